@@ -1,0 +1,1 @@
+//! Typed client of the Brimline service.

@@ -1,0 +1,243 @@
+//! The catalogue over HTTP: substances, named mixtures, rules, units.
+
+use crate::{Grounds, Quantity, Seen, Text};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// A page of substances.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct SubstanceList {
+    /// The substances, by name or, with `search`, best match first.
+    pub items: Vec<SubstanceEntry>,
+    /// Cursor of the next page, for `after`; absent on the last page.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub next: Option<String>,
+}
+
+/// A substance in a list.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct SubstanceEntry {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Other names.
+    pub names: Vec<String>,
+    /// CAS registry number.
+    pub cas: String,
+    /// Molecular formula.
+    pub formula: String,
+    /// Whether it is a flammable liquid (category 1 to 3) or its vapour can burn; absent where that is not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flammable: Option<bool>,
+    /// Flash point, closed cup, at 101.325 kPa, Cel; absent where none is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flash_point: Option<Quantity>,
+    /// Category of the flammable liquid by the published CLP/GHS criteria; absent if none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flammable_liquid_category: Option<u8>,
+}
+
+/// A substance with everything that the catalogue holds of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct Substance {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Other names.
+    pub names: Vec<String>,
+    /// CAS registry number.
+    pub cas: String,
+    /// IUPAC international chemical identifier, hashed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inchikey: Option<String>,
+    /// Molecular formula.
+    pub formula: String,
+    /// Category of the flammable liquid by the published CLP/GHS criteria; absent if none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flammable_liquid_category: Option<u8>,
+    /// Accuracy class of the vapour pressure, A to D, and why.
+    pub vapour_pressure_class: VapourPressureClass,
+    /// Data by property name.
+    pub data: BTreeMap<String, Datum>,
+    /// Published equations by property name, in the order in which they are used.
+    pub equations: BTreeMap<String, Vec<PublishedEquation>>,
+}
+
+/// Accuracy class of the vapour pressure.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct VapourPressureClass {
+    /// A 1 %, B 3 %, C 10 %, D a factor of 1.5 (95 % range).
+    pub class: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// One datum of the catalogue.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct Datum {
+    /// The value, in `unit`; absent where no value is trusted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub value: Option<f64>,
+    /// UCUM unit of the value; absent where no value is trusted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub unit: Option<String>,
+    /// Lower end of the 95 % range.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub low: Option<f64>,
+    /// Upper end of the 95 % range.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub high: Option<f64>,
+    /// The figure as it is stored, with its unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub as_stored: Option<String>,
+    /// Whether it is an estimate, since no measurement is published.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub estimated: bool,
+    /// Key of the source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub source: Option<String>,
+    /// Where in the source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub locator: Option<String>,
+    /// How the source was seen.
+    pub seen: Seen,
+    /// A remark.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+    /// Other published values, and why they were not chosen.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub instead_of: Vec<OtherValue>,
+}
+
+/// A published value that was not chosen.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct OtherValue {
+    /// The value as stored, with its unit.
+    pub value: String,
+    /// Key of its source.
+    pub source: String,
+    /// Why it was not chosen.
+    pub reason: String,
+}
+
+/// A published equation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct PublishedEquation {
+    /// Name of the set.
+    pub set: String,
+    /// The equation with its units.
+    pub form: String,
+    /// Its coefficients, as stored.
+    pub coefficients: Vec<String>,
+    /// Range of validity.
+    pub valid_range: String,
+    /// `use` or `doubtful`.
+    pub verdict: String,
+    /// What the verdict rests on.
+    pub reason: String,
+    /// Key of the source.
+    pub source: String,
+    /// Where in the source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub locator: Option<String>,
+    /// How the source was seen.
+    pub seen: Seen,
+}
+
+/// A page of named mixtures.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct MixtureList {
+    /// The mixtures that are recognised by name. They are not answered yet.
+    pub items: Vec<MixtureEntry>,
+    /// Cursor of the next page; absent on the last page.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub next: Option<String>,
+}
+
+/// A named mixture.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct MixtureEntry {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Other names.
+    pub names: Vec<String>,
+}
+
+/// The rules in force.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct RuleList {
+    /// The rules, by name.
+    pub items: Vec<Rule>,
+}
+
+/// A figure that is a rule and no law of nature.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct Rule {
+    /// Its name, as used in a request's `rules`.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub name: Text,
+    /// The figure and its unit.
+    pub value: Quantity,
+    /// Which direction is stricter: `lower` or `higher`.
+    pub stricter: Direction,
+    /// What it says.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub text: Text,
+    /// What it rests on.
+    pub basis: Grounds,
+}
+
+/// The direction in which a rule becomes stricter.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Direction {
+    /// A lower figure is stricter.
+    Lower,
+    /// A higher figure is stricter.
+    Higher,
+    /// A word of a newer service.
+    #[serde(other, skip_serializing)]
+    Unknown,
+}
+
+/// The units that requests may use.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct UnitList {
+    /// The units, by dimension.
+    pub items: Vec<UnitEntry>,
+}
+
+/// A unit.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct UnitEntry {
+    /// UCUM case-sensitive code.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub code: Text,
+    /// Name in words.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub name: Text,
+    /// What it measures.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub dimension: Text,
+    /// Other accepted spellings.
+    #[cfg_attr(feature = "document", schema(value_type = Vec<String>))]
+    pub spellings: Vec<Text>,
+}

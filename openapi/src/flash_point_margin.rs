@@ -1,0 +1,109 @@
+//! `flash-point-margin`: how far a liquid is below its flash point.
+
+use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Asks how far a liquid is below its flash point, and what stands over it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct FlashPointMargin {
+    /// The liquid.
+    pub liquid: Liquid,
+    /// Temperature of the room, for example `"21 Cel"`; 30 Cel if not given. Short form of `room.temperature`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room_temperature: Option<String>,
+    /// Air pressure, for example `"101.325 kPa"`; 95 kPa if not given. Short form of `room.pressure`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure: Option<String>,
+    /// Temperature to which the liquid is heated, for example `"40 Cel"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_to: Option<String>,
+    /// The room, of which this question uses temperature and pressure.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room: Option<Room>,
+    /// How much text the reply carries; `full` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Detail>,
+    /// Rules replaced for this request, by name; see `/v1/rules`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rules: Option<BTreeMap<String, String>>,
+    /// Who answers for a rule made laxer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub relaxed_by: Option<RelaxedBy>,
+}
+
+/// The margin to the flash point and the condition of the headspace.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct FlashPointMarginReply {
+    /// Sentence, outcome, completeness.
+    #[serde(flatten)]
+    pub verdict: Verdict,
+    /// The liquid as it was understood.
+    pub liquid: LiquidEcho,
+    /// Flash point at the room's pressure, closed cup, Cel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flash_point: Option<Quantity>,
+    /// Published (or estimated, see the check's evidence) flash point at 101.325 kPa, closed cup, Cel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub published_flash_point: Option<Quantity>,
+    /// Temperature of the liquid: the higher of `heated_to` and the room's, Cel.
+    pub liquid_temperature: Quantity,
+    /// Flash point less liquid temperature, K; negative means ignitable vapour above the liquid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub margin: Option<Quantity>,
+    /// The margin asked for, K.
+    pub required_margin: Quantity,
+    /// What stands over the liquid.
+    pub headspace: Headspace,
+    /// Temperature at which the saturated vapour reaches the lower flammable limit, Cel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower_flammable_temperature: Option<Quantity>,
+    /// Temperature at which the saturated vapour reaches the upper flammable limit, Cel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub upper_flammable_temperature: Option<Quantity>,
+    /// Category of the flammable liquid, 1 to 3, by the published CLP/GHS criteria; absent if none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flammable_liquid_category: Option<u8>,
+    /// Checks, what was considered, texts, record.
+    #[serde(flatten)]
+    pub basis: Basis,
+}
+
+/// The vapour over the liquid against its flammable limits, at the liquid's temperature.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct Headspace {
+    /// The condition in a word.
+    pub condition: HeadspaceCondition,
+    /// Volume fraction of flammable vapour in saturated air, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume_fraction: Option<Quantity>,
+    /// Lower flammable limit at the liquid's temperature, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower_flammable_limit: Option<Quantity>,
+    /// Upper flammable limit, %; an indication only.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub upper_flammable_limit: Option<Quantity>,
+}
+
+/// The condition of the vapour over a liquid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum HeadspaceCondition {
+    /// Below the lower limit and below the flash point, both at the unfavourable end.
+    TooLean,
+    /// Can be ignited, or cannot be shown not to be.
+    Ignitable,
+    /// Above the upper limit: never within a limit, since at the rim, on pouring or on cooling it passes through the ignitable range.
+    TooRich,
+    /// A source says that it does not burn.
+    NotFlammable,
+    /// No trusted limits are published; that does not mean that the vapour cannot burn.
+    NoPublishedLimits,
+    /// A word of a newer service.
+    #[serde(other, skip_serializing)]
+    Unknown,
+}

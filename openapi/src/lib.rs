@@ -1,0 +1,47 @@
+//! The contract of Brimline in types: what a question takes, what it answers, how it refuses.
+//!
+//! The service serialises these types and the client reads them, so the two cannot drift. Quantities travel as
+//! text in requests (`"21 Cel"`) and as [`Quantity`] objects in replies.
+//!
+//! | module | holds |
+//! |---|---|
+//! | [`quantity`] | a figure with its unit and range |
+//! | [`liquid`], [`room`] | what is asked about, and where |
+//! | [`asking`] | what every request may carry |
+//! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
+//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`] | one question each |
+//! | [`catalogue`] | substances, rules, units |
+//! | [`problem`] | refusals (RFC 9457) and the table of their kinds |
+//! | [`operations`] | the one table of paths that router, client and document read |
+
+pub mod answered;
+pub mod asking;
+pub mod catalogue;
+#[cfg(feature = "document")]
+pub mod document;
+pub mod flash_point_margin;
+pub mod liquid;
+pub mod operations;
+pub mod problem;
+pub mod quantity;
+pub mod room;
+pub mod room_flammable_limit;
+pub mod safe_fill;
+pub mod vapour_pressure;
+
+pub use answered::{
+    Assumption, Basis, BasisKind, Caution, Check, Evidence, Grounds, Hazard, Method, MustBe, NotGiven, Outcome, Record,
+    Remedy, Seen, Source, Verdict,
+};
+pub use asking::{Detail, RelaxedBy};
+pub use flash_point_margin::{FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition};
+pub use liquid::{Component, Fractions, Liquid, LiquidEcho, Mixture, Part};
+pub use problem::{Problem, ProblemType};
+pub use quantity::Quantity;
+pub use room::{Room, VolumeIs};
+pub use room_flammable_limit::{RoomFlammableLimit, RoomFlammableLimitReply};
+pub use safe_fill::{FillLimit, SafeFill, SafeFillReply, Use, Vessel};
+pub use vapour_pressure::{AntoineByHand, PartialPressure, VapourPoint, VapourPressure, VapourPressureReply};
+
+/// Text that is mostly fixed: borrowed where the service makes it, owned where a client reads it.
+pub type Text = std::borrow::Cow<'static, str>;

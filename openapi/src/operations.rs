@@ -1,0 +1,131 @@
+//! The one table of operations that router, command line, client and document read.
+
+/// A question of the API: `POST /v1/{name}` and `GET /v1/{name}`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Question {
+    /// Its name, the last part of its path.
+    pub name: &'static str,
+    /// What it answers, in one sentence.
+    pub summary: &'static str,
+    /// Name of the schema of its request.
+    pub request: &'static str,
+    /// Name of the schema of its reply.
+    pub reply: &'static str,
+    /// The formats it answers in.
+    pub formats: &'static [Format],
+}
+
+/// A format of an answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// `application/json`
+    Json,
+    /// `text/csv`
+    Csv,
+    /// `image/svg+xml`
+    Svg,
+    /// `text/html`
+    Html,
+}
+
+impl Format {
+    /// All formats, in the order in which they are offered.
+    pub const ALL: [Self; 4] = [Self::Json, Self::Csv, Self::Svg, Self::Html];
+
+    /// The word for `?format=`.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Json => "json",
+            Self::Csv => "csv",
+            Self::Svg => "svg",
+            Self::Html => "html",
+        }
+    }
+
+    /// The media type.
+    #[must_use]
+    pub const fn media_type(self) -> &'static str {
+        match self {
+            Self::Json => "application/json",
+            Self::Csv => "text/csv",
+            Self::Svg => "image/svg+xml",
+            Self::Html => "text/html",
+        }
+    }
+}
+
+/// Every question that is answered.
+pub const QUESTIONS: &[Question] = &[
+    Question {
+        name: "vapour-pressure",
+        summary: "How much vapour stands over a liquid at one or more temperatures",
+        request: "VapourPressure",
+        reply: "VapourPressureReply",
+        formats: &[Format::Json, Format::Csv],
+    },
+    Question {
+        name: "flash-point-margin",
+        summary: "How far a liquid is below its flash point, and what stands over it",
+        request: "FlashPointMargin",
+        reply: "FlashPointMarginReply",
+        formats: &[Format::Json],
+    },
+    Question {
+        name: "room-flammable-limit",
+        summary: "The lower flammable limit in a room and the amounts of liquid that reach shares of it",
+        request: "RoomFlammableLimit",
+        reply: "RoomFlammableLimitReply",
+        formats: &[Format::Json],
+    },
+    Question {
+        name: "safe-fill",
+        summary: "The largest fill of vessels at which every limit considered holds, and which limit binds",
+        request: "SafeFill",
+        reply: "SafeFillReply",
+        formats: &[Format::Json],
+    },
+];
+
+/// The question of a name.
+#[must_use]
+pub fn question(name: &str) -> Option<&'static Question> {
+    QUESTIONS.iter().find(|question| question.name == name)
+}
+
+/// A path that is only read: `GET`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Listing {
+    /// Its path, as in the document.
+    pub path: &'static str,
+    /// Its operation id in the document.
+    pub id: &'static str,
+    /// What it holds, in one sentence.
+    pub summary: &'static str,
+    /// Name of the schema of its reply.
+    pub reply: &'static str,
+}
+
+/// The catalogue's paths.
+pub const LISTINGS: &[Listing] = &[
+    Listing {
+        path: "/v1/substances",
+        id: "list_substances",
+        summary: "The substances of the catalogue",
+        reply: "SubstanceList",
+    },
+    Listing {
+        path: "/v1/substances/{name}",
+        id: "get_substance",
+        summary: "One substance with every figure, its source and what it was chosen over",
+        reply: "Substance",
+    },
+    Listing {
+        path: "/v1/mixtures",
+        id: "list_mixtures",
+        summary: "The mixtures that are recognised by name",
+        reply: "MixtureList",
+    },
+    Listing { path: "/v1/rules", id: "list_rules", summary: "The rules in force", reply: "RuleList" },
+    Listing { path: "/v1/units", id: "list_units", summary: "The units that requests may use", reply: "UnitList" },
+];

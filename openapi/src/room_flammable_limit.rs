@@ -1,0 +1,85 @@
+//! `room-flammable-limit`: how much liquid brings a room towards its lower flammable limit.
+
+use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Asks for the lower flammable limit in a room and the amounts of liquid that reach shares of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct RoomFlammableLimit {
+    /// The liquid.
+    pub liquid: Liquid,
+    /// The room; its volume is required.
+    pub room: Room,
+    /// Liquid released as vapour, a volume at 20 Cel or a mass, for example `"50 mL"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub released: Option<String>,
+    /// Short form of `room.temperature`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room_temperature: Option<String>,
+    /// Short form of `room.pressure`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure: Option<String>,
+    /// How much text the reply carries; `full` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Detail>,
+    /// Rules replaced for this request, by name; see `/v1/rules`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rules: Option<BTreeMap<String, String>>,
+    /// Who answers for a rule made laxer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub relaxed_by: Option<RelaxedBy>,
+}
+
+/// The limit in this room and the amounts that reach shares of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct RoomFlammableLimitReply {
+    /// Sentence, outcome, completeness.
+    #[serde(flatten)]
+    pub verdict: Verdict,
+    /// The liquid as it was understood.
+    pub liquid: LiquidEcho,
+    /// Lower flammable limit at the room's temperature, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower_flammable_limit: Option<Quantity>,
+    /// The same as mass of vapour, g/m3, at the room's temperature and pressure.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower_flammable_limit_mass: Option<Quantity>,
+    /// Liquid that, evenly mixed, brings the whole room to the limit, mL at 20 Cel; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub liquid_to_reach_limit: Option<Quantity>,
+    /// Liquid that, evenly mixed, reaches the rule's share of the limit (10 % unless replaced), mL at 20 Cel; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub liquid_to_reach_rule_share: Option<Quantity>,
+    /// Liquid whose vapour, standing at the limit over the floor, is as deep as the rule allows, mL at 20 Cel; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub liquid_to_reach_floor_layer: Option<Quantity>,
+    /// Largest release that is within every check of this question, mL at 20 Cel; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub largest_release: Option<Quantity>,
+    /// Volume of vapour from one litre of liquid at 20 Cel, L, at the room's temperature and pressure.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vapour_volume_per_litre: Option<Quantity>,
+    /// With `released`: volume fraction of vapour, evenly mixed, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume_fraction: Option<Quantity>,
+    /// With `released`: share of the lower flammable limit, evenly mixed, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub share_of_limit: Option<Quantity>,
+    /// With `released`: time until the mixed room is back at the rule's share, min; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_to_clear: Option<Quantity>,
+    /// With `released`: depth at which all the vapour would stand at the limit over the floor, m.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub floor_layer_depth: Option<Quantity>,
+    /// Density of the pure vapour relative to air, unit 1 (air = 1).
+    pub relative_vapour_density: Quantity,
+    /// Density of air saturated with the vapour relative to air, unit 1 (air = 1).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub relative_saturated_air_density: Option<Quantity>,
+    /// Checks, what was considered, texts, record.
+    #[serde(flatten)]
+    pub basis: Basis,
+}

@@ -1,0 +1,126 @@
+//! `safe-fill`: the largest fill at which every limit considered holds.
+
+use crate::{Basis, Detail, Grounds, Liquid, LiquidEcho, Outcome, Quantity, RelaxedBy, Room, Text, Verdict};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Asks how far vessels may be filled.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct SafeFill {
+    /// The liquid.
+    pub liquid: Liquid,
+    /// The room; its volume is required.
+    pub room: Room,
+    /// One of the vessels, all alike.
+    pub vessel: Vessel,
+    /// How many vessels are out at once.
+    pub vessels: u32,
+    /// What is done with the liquid.
+    #[serde(rename = "use")]
+    pub used: Use,
+    /// Fill of each vessel, for example `"20 mL"`; without it the largest fill is proposed and checked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fill: Option<String>,
+    /// Temperature to which the liquid is heated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_to: Option<String>,
+    /// How long the vessels stand open, for example `"40 min"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub duration: Option<String>,
+    /// Distance to the nearest person.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nearest_person: Option<String>,
+    /// Distance to the nearest ignition source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nearest_ignition: Option<String>,
+    /// Where ignition sources are; `"none in the room"` says that there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignition: Option<String>,
+    /// Clear height over the vessels.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub clear_height: Option<String>,
+    /// Short form of `room.temperature`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room_temperature: Option<String>,
+    /// Short form of `room.pressure`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure: Option<String>,
+    /// How much text the reply carries; `full` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Detail>,
+    /// Rules replaced for this request, by name; see `/v1/rules`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rules: Option<BTreeMap<String, String>>,
+    /// Who answers for a rule made laxer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub relaxed_by: Option<RelaxedBy>,
+}
+
+/// A vessel.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct Vessel {
+    /// What it holds when brim-full, for example `"100 mL"`.
+    pub capacity: String,
+    /// Inner width of its mouth, for example `"5 cm"`; straight-sided unless said.
+    pub mouth_diameter: String,
+    /// What it is made of, for example `"borosilicate glass"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub material: Option<String>,
+}
+
+/// What is done with the liquid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Use {
+    /// Stands open.
+    Open,
+    /// Is heated.
+    Heated,
+    /// Is burnt from the vessel.
+    Burnt,
+}
+
+/// The largest fill within every limit considered, and what binds.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct SafeFillReply {
+    /// Sentence, outcome, completeness.
+    #[serde(flatten)]
+    pub verdict: Verdict,
+    /// The liquid as it was understood.
+    pub liquid: LiquidEcho,
+    /// Largest fill of each vessel, mL at 20 Cel; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fill_per_vessel: Option<Quantity>,
+    /// `vessels` × `fill_per_vessel`, mL at 20 Cel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub total: Option<Quantity>,
+    /// Id of the binding limit.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub governed_by: Option<Text>,
+    /// Every limit considered, the binding one first.
+    pub limits: Vec<FillLimit>,
+    /// Checks, what was considered, texts, record.
+    #[serde(flatten)]
+    pub basis: Basis,
+}
+
+/// One limit on the fill.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct FillLimit {
+    /// Id of the limit; also the id of its check.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub id: Text,
+    /// Largest amount in all vessels together at which this limit holds, mL at 20 Cel; the cautious end; absent where it could not be found.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub largest_total: Option<Quantity>,
+    /// What the limit rests on.
+    pub basis: Grounds,
+    /// Status of its check.
+    pub status: Outcome,
+}

@@ -1,0 +1,2 @@
+//! Writes the OpenAPI document to standard output.
+fn main() {}

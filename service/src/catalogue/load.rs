@@ -1,0 +1,336 @@
+//! Reads the catalogue, or says file, key and reason.
+
+use super::checks::check;
+use super::file::SubstanceFile;
+use super::remark::Remarks;
+use super::rule::{NAMES, Rule, RuleFile, rule};
+use super::search::{Index, Named};
+use super::source::{Source, seen};
+use super::substance::{Caution, KeyFault, NotFlammable, Substance, stored};
+use crate::quantity::si;
+use brimline_openapi::Seen;
+use once_cell::sync::OnceCell;
+use serde::Deserialize;
+use serde::de::DeserializeOwned;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+
+/// The files, embedded in the binary: name and text.
+const FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/catalogue_files.rs"));
+
+/// A fault of the catalogue: it stops the start.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("catalogue/{file}: {key}: {reason}")]
+pub struct Fault {
+    /// The file.
+    pub file: String,
+    /// The key in the file.
+    pub key: String,
+    /// What is wrong.
+    pub reason: String,
+}
+
+/// A mixture that is recognised by name.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NamedMixture {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Other names.
+    pub names: Vec<String>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Mixtures {
+    #[serde(default)]
+    mixture: Vec<NamedMixture>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct AmbiguousNames {
+    #[serde(default)]
+    ambiguous: Vec<Ambiguous>,
+}
+
+/// Names that can mean several liquids.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Ambiguous {
+    /// The names.
+    pub names: Vec<String>,
+    /// What they can mean.
+    pub may_mean: Vec<String>,
+}
+
+/// Everything that was loaded.
+#[derive(Debug)]
+pub struct Catalogue {
+    /// The substances, by id.
+    pub substances: Vec<Substance>,
+    /// The mixtures that are recognised by name.
+    pub mixtures: Vec<NamedMixture>,
+    /// The sources, by key.
+    pub sources: BTreeMap<String, Source>,
+    /// The formulas of equation forms, by property and form.
+    pub forms: BTreeMap<String, String>,
+    /// The rules, in the order of [`NAMES`].
+    pub rules: Vec<Rule>,
+    /// What people call things.
+    pub index: Index,
+    /// SHA-256 over the files, in hexadecimal.
+    pub version: String,
+    /// SHA-256 over the rules, in hexadecimal.
+    pub rules_version: String,
+}
+
+/// The embedded catalogue.
+///
+/// # Errors
+/// The first [`Fault`] found; the program checks this once, at its start.
+pub fn catalogue() -> Result<&'static Catalogue, &'static Fault> {
+    // once_cell and not std: the standard cell has no stable way to fail while it is filled.
+    static LOADED: OnceCell<Result<Catalogue, Fault>> = OnceCell::new();
+    LOADED.get_or_init(|| load(FILES)).as_ref()
+}
+
+/// The embedded files, for tests that break one of them.
+#[must_use]
+pub const fn embedded_files() -> &'static [(&'static str, &'static str)] {
+    FILES
+}
+
+/// Loads a catalogue from files.
+///
+/// # Errors
+/// The first [`Fault`] found.
+pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
+    let sources: BTreeMap<String, Source> = parsed(files, "sources.toml")?;
+    let forms: BTreeMap<String, String> = parsed(files, "forms.toml")?;
+    let remarks: Remarks = parsed(files, "remarks.toml")?;
+    let mixtures: Mixtures = parsed(files, "mixtures.toml")?;
+    let ambiguous: AmbiguousNames = parsed(files, "ambiguous.toml")?;
+    let rules = rules(files, &sources)?;
+    let mut substances = Vec::new();
+    for (name, text) in files {
+        let Some(id) = name.strip_prefix("substances/").and_then(|name| name.strip_suffix(".toml")) else { continue };
+        let at = |(key, reason): KeyFault| Fault { file: (*name).to_owned(), key, reason };
+        let file: SubstanceFile = toml::from_str(text).map_err(|error| at(toml_fault(&error)))?;
+        known_sources(&file, &sources).map_err(at)?;
+        let mut substance = Substance::from_file(id, file).map_err(at)?;
+        remark(&mut substance, &remarks).map_err(at)?;
+        let excused = |kind: &str, set: Option<&str>| {
+            remarks.exception.iter().any(|e| e.substance == id && e.check == kind && e.set.as_deref() == set)
+        };
+        check(&substance, excused).map_err(at)?;
+        substances.push(substance);
+    }
+    for named in remarks.caution.iter().map(|caution| &caution.substance) {
+        if !substances.iter().any(|substance| substance.id == *named) {
+            return Err(fault("remarks.toml", "caution", format!("the substance `{named}` is not in the catalogue")));
+        }
+    }
+    let index = index(&substances, &mixtures.mixture, &ambiguous.ambiguous)?;
+    Ok(Catalogue {
+        substances,
+        mixtures: mixtures.mixture,
+        sources,
+        forms,
+        rules,
+        index,
+        version: digest(files.iter().copied()),
+        rules_version: digest(files.iter().copied().filter(|(name, _)| *name == "rules.toml")),
+    })
+}
+
+impl Catalogue {
+    /// The substance of an id.
+    #[must_use]
+    pub fn by_id(&self, id: &str) -> Option<&Substance> {
+        self.substances.iter().find(|substance| substance.id == id)
+    }
+}
+
+fn fault(file: &str, key: &str, reason: impl Into<String>) -> Fault {
+    Fault { file: file.to_owned(), key: key.to_owned(), reason: reason.into() }
+}
+
+fn toml_fault(error: &toml::de::Error) -> KeyFault {
+    let text = error.message().to_owned();
+    // serde names the key in its message; where it does not, the whole file is meant.
+    let key = text.split('`').nth(1).unwrap_or("file").to_owned();
+    (key, text)
+}
+
+fn parsed<T: DeserializeOwned>(files: &[(&str, &str)], name: &str) -> Result<T, Fault> {
+    let text = files.iter().find(|(file, _)| *file == name).map(|(_, text)| *text);
+    let text = text.ok_or_else(|| fault(name, "file", "this file is missing"))?;
+    toml::from_str(text).map_err(|error| {
+        let (key, reason) = toml_fault(&error);
+        fault(name, &key, reason)
+    })
+}
+
+fn rules(files: &[(&str, &str)], sources: &BTreeMap<String, Source>) -> Result<Vec<Rule>, Fault> {
+    let mut written: BTreeMap<String, RuleFile> = parsed(files, "rules.toml")?;
+    let mut rules = Vec::new();
+    for (name, ..) in NAMES {
+        let entry = written.remove(*name).ok_or_else(|| fault("rules.toml", name, "this rule is missing"))?;
+        if !sources.contains_key(&entry.source) {
+            return Err(fault("rules.toml", name, format!("the source `{}` is not in sources.toml", entry.source)));
+        }
+        rules.push(rule(name, entry).map_err(|reason| fault("rules.toml", name, reason))?);
+    }
+    match written.keys().next() {
+        Some(name) => Err(fault("rules.toml", name, "this rule is not known to the program")),
+        None => Ok(rules),
+    }
+}
+
+fn known_sources(file: &SubstanceFile, sources: &BTreeMap<String, Source>) -> Result<(), KeyFault> {
+    let data = [
+        ("molar_mass", Some(&file.molar_mass)),
+        ("flash_point", file.flash_point.as_ref()),
+        ("lower_flammable_limit", file.lower_flammable_limit.as_ref()),
+        ("upper_flammable_limit", file.upper_flammable_limit.as_ref()),
+        ("autoignition_temperature", file.autoignition_temperature.as_ref()),
+        ("boiling_point", file.boiling_point.as_ref()),
+        ("melting_point", file.melting_point.as_ref()),
+        ("critical_temperature", file.critical_temperature.as_ref()),
+        ("critical_pressure", file.critical_pressure.as_ref()),
+        ("enthalpy_of_formation_liquid", file.enthalpy_of_formation_liquid.as_ref()),
+        ("heat_of_combustion_lower", file.heat_of_combustion_lower.as_ref()),
+        ("heat_of_combustion_higher", file.heat_of_combustion_higher.as_ref()),
+        ("diffusivity_in_air", file.diffusivity_in_air.as_ref()),
+    ];
+    let missing = |key: &str, source: &str| (key.to_owned(), format!("the source `{source}` is not in sources.toml"));
+    for (key, datum) in data.iter().filter_map(|(key, datum)| Some((*key, (*datum)?))) {
+        if datum.value.is_some() && datum.source.is_none() {
+            return Err((key.to_owned(), "a value has no source".to_owned()));
+        }
+        seen(&datum.seen).ok_or_else(|| (key.to_owned(), format!("`seen` is `{}`", datum.seen)))?;
+        let others = datum.instead_of.iter().map(|other| &other.source);
+        if let Some(source) = datum.source.iter().chain(others).find(|source| !sources.contains_key(*source)) {
+            return Err(missing(key, source));
+        }
+    }
+    let equations = [
+        ("vapour_pressure", &file.vapour_pressure),
+        ("density", &file.density),
+        ("heat_of_vaporisation", &file.heat_of_vaporisation),
+        ("surface_tension", &file.surface_tension),
+        ("heat_capacity_liquid", &file.heat_capacity_liquid),
+        ("heat_capacity_gas", &file.heat_capacity_gas),
+    ];
+    for (key, list) in equations {
+        if let Some(equation) = list.iter().find(|equation| !sources.contains_key(&equation.source)) {
+            return Err(missing(key, &equation.source));
+        }
+    }
+    Ok(())
+}
+
+fn remark(substance: &mut Substance, remarks: &Remarks) -> Result<(), KeyFault> {
+    let id = substance.id.clone();
+    for caution in remarks.caution.iter().filter(|caution| caution.substance == id) {
+        substance.cautions.push(Caution { id: caution.id.clone(), text: caution.text.clone() });
+    }
+    if let Some(said) = remarks.not_flammable.iter().find(|said| said.substance == id) {
+        let seen = seen(&said.seen).unwrap_or(Seen::Memory);
+        substance.not_flammable = Some(NotFlammable { reason: said.reason.clone(), seen });
+    }
+    if let Some(falls) = remarks.limit_falls_slower.iter().find(|falls| falls.substance == id) {
+        substance.limit_fall = si::kelvin_difference(stored(&falls.kelvins, "limit_falls_slower", &["K"])?);
+    }
+    Ok(())
+}
+
+fn index(substances: &[Substance], mixtures: &[NamedMixture], ambiguous: &[Ambiguous]) -> Result<Index, Fault> {
+    let mut index = Index::default();
+    for (at, substance) in substances.iter().enumerate() {
+        let file = format!("substances/{}.toml", substance.id);
+        let own = [&substance.id, &substance.file.name, &substance.file.cas];
+        for name in own.into_iter().chain(&substance.file.names).chain(&substance.file.inchikey) {
+            index.add(name, Named::Substance(at)).map_err(|reason| fault(&file, "names", reason))?;
+        }
+    }
+    for (at, mixture) in mixtures.iter().enumerate() {
+        for name in [&mixture.id, &mixture.name].into_iter().chain(&mixture.names) {
+            index.add(name, Named::Mixture(at)).map_err(|reason| fault("mixtures.toml", &mixture.id, reason))?;
+        }
+    }
+    for entry in ambiguous {
+        for name in &entry.names {
+            let named = Named::Ambiguous(entry.may_mean.clone());
+            index.add(name, named).map_err(|reason| fault("ambiguous.toml", name, reason))?;
+        }
+    }
+    Ok(index)
+}
+
+fn digest<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> String {
+    let mut sorted: Vec<_> = files.collect();
+    sorted.sort_unstable();
+    let mut hash = Sha256::new();
+    for (name, text) in sorted {
+        // Lengths keep two different splits of the same bytes apart.
+        hash.update(format!("{} {} {}\n", name, name.len(), text.len()));
+        hash.update(text);
+    }
+    hexadecimal(&hash.finalize())
+}
+
+/// Bytes in lower-case hexadecimal.
+#[must_use]
+pub fn hexadecimal(bytes: &[u8]) -> String {
+    const DIGITS: [char; 16] = ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+    let digit = |nibble: u8| DIGITS.get(usize::from(nibble)).copied().unwrap_or('0');
+    bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn with(name: &str, from: &str, to: &str) -> Fault {
+        let changed: Vec<(String, String)> = FILES
+            .iter()
+            .map(|(file, text)| {
+                let text = if *file == name { text.replacen(from, to, 1) } else { (*text).to_owned() };
+                ((*file).to_owned(), text)
+            })
+            .collect();
+        let borrowed: Vec<(&str, &str)> = changed.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
+        load(&borrowed).unwrap_err()
+    }
+
+    #[test]
+    fn the_embedded_catalogue_loads() {
+        let catalogue = catalogue().unwrap();
+        assert_eq!(catalogue.substances.len(), 32);
+        assert_eq!(catalogue.mixtures.len(), 18);
+    }
+
+    #[test]
+    fn a_faulty_file_stops_the_start_and_names_file_key_and_reason() {
+        let ethanol = "substances/ethanol.toml";
+        for (from, to, key) in [
+            ("family =", "colour =", "colour"),
+            ("source = \"iec-60079-20-1-2010\"\n", "", "flash_point"),
+            ("285.15 K", "285.15 m", "flash_point"),
+            ("from = \"276.5 K\", to = \"369.54 K\"", "from = \"369.54 K\", to = \"276.5 K\"", "vapour_pressure"),
+            ("\"ethyl alcohol\"", "\"propanone\"", "names"),
+            ("cas = \"64-17-5\"", "cas = \"64-17-6\"", "cas"),
+            ("1648.22", "1647.22", "vapour_pressure"),
+            ("46.069 g/mol", "47.069 g/mol", "molar_mass"),
+            ("poling-2000-antoine", "poling-1900", "vapour_pressure"),
+        ] {
+            let fault = with(ethanol, from, to);
+            assert_eq!((fault.file.contains("ethanol") || key == "names", fault.key.as_str()), (true, key), "{fault}");
+        }
+        assert_eq!(with("rules.toml", "\"10 %\"", "\"10 K\"").key, "planned_release_share");
+    }
+}

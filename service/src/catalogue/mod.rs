@@ -1,0 +1,26 @@
+//! The published data: loaded from the embedded files, checked, searched, shown.
+//!
+//! | module | holds |
+//! |---|---|
+//! | [`file`] | the form of a substance file, as it is written |
+//! | [`substance`] | a substance in unit-checked quantities, and how it is made from its file |
+//! | [`checks`] | what each substance must pass at the start |
+//! | [`source`] | where figures come from |
+//! | [`rule`] | figures that are rules and no laws of nature |
+//! | [`remark`] | cautions and exceptions |
+//! | [`search`] | finding a substance by what people call it |
+//! | [`load`] | reads all of it, or says file, key and reason |
+//! | [`view`] | the catalogue as it is shown over HTTP |
+
+pub mod checks;
+pub mod file;
+pub mod load;
+pub mod remark;
+pub mod rule;
+pub mod search;
+pub mod source;
+pub mod substance;
+pub mod view;
+
+pub use load::{Catalogue, Fault, catalogue, load};
+pub use substance::Substance;

@@ -1,0 +1,71 @@
+//! Cautions of substances, liquids that do not burn, constants of methods, exceptions to checks.
+
+use serde::Deserialize;
+
+/// `remarks.toml`.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Remarks {
+    /// Cautions.
+    #[serde(default)]
+    pub caution: Vec<Caution>,
+    /// Liquids that a source says do not burn.
+    #[serde(default)]
+    pub not_flammable: Vec<NotFlammable>,
+    /// Liquids whose lower limit falls with temperature by another constant.
+    #[serde(default)]
+    pub limit_falls_slower: Vec<LimitFalls>,
+    /// Exceptions to the checks at the start.
+    #[serde(default)]
+    pub exception: Vec<Exception>,
+}
+
+/// A caution of a substance.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Caution {
+    /// Its id.
+    pub id: String,
+    /// The substance.
+    pub substance: String,
+    /// In words.
+    pub text: String,
+}
+
+/// A liquid that a source says does not burn.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NotFlammable {
+    /// The substance.
+    pub substance: String,
+    /// What is said.
+    pub reason: String,
+    /// How it was seen.
+    pub seen: String,
+}
+
+/// The constant of the lower limit's fall with temperature.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LimitFalls {
+    /// The substance.
+    pub substance: String,
+    /// The constant.
+    pub kelvins: String,
+    /// Why.
+    pub reason: String,
+}
+
+/// A datum that fails a check and is kept.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Exception {
+    /// The substance.
+    pub substance: String,
+    /// The check.
+    pub check: String,
+    /// The set, for checks of equations.
+    pub set: Option<String>,
+    /// Why it is kept.
+    pub reason: String,
+}

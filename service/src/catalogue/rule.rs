@@ -1,0 +1,103 @@
+//! Figures that are rules and no laws of nature.
+
+use crate::quantity::parse::{Bounds, Field};
+use crate::quantity::unit::Dimension;
+use brimline_openapi::{BasisKind, Grounds, Text};
+use brimline_openapi::catalogue::Direction;
+use serde::Deserialize;
+
+/// A rule as it is written in `rules.toml`.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RuleFile {
+    /// The figure with its unit.
+    pub value: String,
+    /// Which direction is stricter.
+    pub stricter: Direction,
+    /// What it says.
+    pub text: String,
+    /// Kind of its basis.
+    pub kind: BasisKind,
+    /// Key of its source.
+    pub source: String,
+    /// Whether the source's text was seen.
+    pub confirmed: bool,
+}
+
+/// A rule.
+#[derive(Debug, Clone)]
+pub struct Rule {
+    /// Its name.
+    pub name: &'static str,
+    /// The figure, in `unit`.
+    pub number: f64,
+    /// UCUM unit.
+    pub unit: &'static str,
+    /// Which direction is stricter.
+    pub stricter: Direction,
+    /// What it says.
+    pub text: String,
+    /// What it rests on.
+    pub grounds: Grounds,
+}
+
+/// The names of the rules with the dimension and unit they are kept in.
+pub const NAMES: &[(&str, Dimension, &str)] = &[
+    ("planned_release_share", Dimension::Fraction, "%"),
+    ("accident_share", Dimension::Fraction, "%"),
+    ("floor_layer_depth", Dimension::Length, "m"),
+    ("required_margin_pure", Dimension::TemperatureDifference, "K"),
+    ("required_margin_mixture", Dimension::TemperatureDifference, "K"),
+    ("amount_near_demonstration", Dimension::Volume, "mL"),
+    ("burnt_depth", Dimension::Length, "mm"),
+    ("burnt_fill", Dimension::Volume, "mL"),
+    ("open_fill_share", Dimension::Fraction, "%"),
+    ("heated_fill_share", Dimension::Fraction, "%"),
+    ("furniture_factor", Dimension::Fraction, "1"),
+    ("mixing_effectiveness", Dimension::Fraction, "1"),
+    ("unknown_room_temperature", Dimension::Temperature, "Cel"),
+    ("unknown_pressure", Dimension::Pressure, "kPa"),
+    ("unknown_height", Dimension::Length, "m"),
+];
+
+/// What a rule of a dimension may be.
+#[must_use]
+pub const fn field(dimension: Dimension, unit: &'static str) -> Field {
+    let (possible, plausible, examples, because) = match dimension {
+        Dimension::Temperature => {
+            (Bounds::above(-273.15, 1e9), Bounds::from_to(-40.0, 60.0), ["30 Cel", "303 K"], "nothing is colder than 0 K")
+        }
+        Dimension::TemperatureDifference => {
+            (Bounds::from_to(0.0, 1e9), Bounds::from_to(0.0, 100.0), ["5 K", "15 K"], "a required margin is not negative")
+        }
+        Dimension::Pressure => {
+            (Bounds::above(0.0, 1e9), Bounds::from_to(50.0, 120.0), ["95 kPa", "950 hPa"], "a pressure is more than zero")
+        }
+        Dimension::Length => {
+            (Bounds::above(0.0, 1e9), Bounds::above(0.0, 100.0), ["0.1 m", "10 mm"], "a length is more than zero")
+        }
+        Dimension::Volume => {
+            (Bounds::above(0.0, 1e12), Bounds::above(0.0, 1e5), ["50 mL", "0.05 L"], "a volume is more than zero")
+        }
+        _ => (Bounds::above(0.0, 1e9), Bounds::above(0.0, 100.0), ["10 %", "0.1 1"], "a share is more than zero"),
+    };
+    Field { dimension, unit, examples, possible, plausible, because }
+}
+
+/// Makes a rule from what is written of it.
+///
+/// # Errors
+/// What is wrong with it, in words.
+pub fn rule(name: &str, written: RuleFile) -> Result<Rule, String> {
+    let Some(&(name, dimension, unit)) = NAMES.iter().find(|(known, ..)| *known == name) else {
+        return Err("this rule is not known to the program".into());
+    };
+    let number = crate::quantity::parse::read_text(&written.value, &field(dimension, unit)).map_err(|fault| fault.detail)?;
+    let grounds = Grounds {
+        kind: written.kind,
+        text: Text::Owned(written.text.clone()),
+        source: Some(Text::Owned(written.source)),
+        confirmed: written.confirmed,
+    };
+    Ok(Rule { name, number, unit, stricter: written.stricter, text: written.text, grounds })
+}

@@ -1,0 +1,364 @@
+//! A substance in unit-checked quantities, and how it is made from its file.
+
+use super::file::{Datum, Equation, SubstanceFile};
+use super::source;
+use crate::physics::vapour_pressure::{Accuracy, CLASS_D, Curve, Form, Set};
+use crate::physics::{category, density};
+use crate::quantity::{Estimate, si};
+use brimline_openapi::Seen;
+use uom::si::f64::{MassDensity, MolarMass, Ratio, TemperatureInterval, ThermodynamicTemperature};
+
+/// A figure of the catalogue with its source.
+#[derive(Debug, Clone)]
+pub struct Figure<Q> {
+    /// The figure with its 95 % range.
+    pub estimate: Estimate<Q>,
+    /// Whether it is an estimate, since no measurement is published.
+    pub estimated: bool,
+    /// Key of its source.
+    pub source: String,
+    /// How the source was seen.
+    pub seen: Seen,
+}
+
+/// What a source says on whether a liquid burns, where it does not.
+#[derive(Debug, Clone)]
+pub struct NotFlammable {
+    /// What is said.
+    pub reason: String,
+    /// How it was seen.
+    pub seen: Seen,
+}
+
+/// A caution that belongs to a substance.
+#[derive(Debug, Clone)]
+pub struct Caution {
+    /// Its id.
+    pub id: String,
+    /// In words.
+    pub text: String,
+}
+
+/// A pure substance.
+#[derive(Debug, Clone)]
+pub struct Substance {
+    /// Its id: the name of its file.
+    pub id: String,
+    /// Molar mass.
+    pub molar_mass: MolarMass,
+    /// Vapour pressure.
+    pub vapour: Curve,
+    /// Range of a boiling point computed from it.
+    pub boiling_spread: TemperatureInterval,
+    /// Density of the liquid at 20 Cel.
+    pub density: Figure<MassDensity>,
+    /// Flash point, closed cup, at 101.325 kPa.
+    pub flash_point: Option<Figure<ThermodynamicTemperature>>,
+    /// Lower flammable limit at 25 Cel.
+    pub lower_limit: Option<Figure<Ratio>>,
+    /// Upper flammable limit.
+    pub upper_limit: Option<Figure<Ratio>>,
+    /// Boiling point at 101.325 kPa, as published.
+    pub boiling_point: Option<Figure<ThermodynamicTemperature>>,
+    /// Melting point.
+    pub melting_point: Option<Figure<ThermodynamicTemperature>>,
+    /// Critical temperature.
+    pub critical_temperature: Option<Figure<ThermodynamicTemperature>>,
+    /// Constant of the lower limit's fall with temperature.
+    pub limit_fall: TemperatureInterval,
+    /// What a source says, where it does not burn.
+    pub not_flammable: Option<NotFlammable>,
+    /// Cautions.
+    pub cautions: Vec<Caution>,
+    /// Everything that its file holds.
+    pub file: SubstanceFile,
+}
+
+/// What is wrong with a file: the key, and why.
+pub type KeyFault = (String, String);
+
+/// Density has this 95 % range where the tables give none (judgement).
+const DENSITY_UNCERTAINTY: f64 = 0.005;
+/// Constant of the modified Burgess-Wheeler law, K.
+const LIMIT_FALL_K: f64 = 1275.0;
+/// The order in which sets are tried after the first choice.
+const ORDER: [&str; 8] = ["Poling", "Landolt", "WebBook", "Perry2-8", "VDI", "WagnerPol", "WagnerMcG", "PolingExt"];
+/// An Antoine set answers first if it covers this range, Cel, within this share of the recommended set.
+const BY_HAND: ([f64; 8], f64) = ([5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0], 0.01);
+/// Temperatures at which the sets of a substance are compared for its stated accuracy, Cel.
+const COMPARED: [f64; 13] = [0.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0];
+
+impl Substance {
+    /// Makes a substance from its file.
+    ///
+    /// # Errors
+    /// The key and what is wrong with it.
+    pub fn from_file(id: &str, file: SubstanceFile) -> Result<Self, KeyFault> {
+        let molar = stored(file.molar_mass.value.as_deref().unwrap_or_default(), "molar_mass", &["g/mol"])?;
+        let molar_mass = si::gram_per_mole(molar);
+        let sets = file.vapour_pressure.iter().map(set).collect::<Result<Vec<_>, _>>()?;
+        let recommended = file.vapour_pressure.iter().position(|equation| equation.recommended);
+        let sets = ordered(sets, recommended);
+        if sets.is_empty() {
+            return Err(("vapour_pressure".into(), "there is no usable equation".into()));
+        }
+        let accuracy = accuracy(&file.vapour_pressure_class.class, &sets)?;
+        let spread = if matches!(file.vapour_pressure_class.class.as_str(), "A" | "B") { 0.5 } else { 1.5 };
+        Ok(Self {
+            id: id.to_owned(),
+            molar_mass,
+            vapour: Curve { sets, accuracy },
+            boiling_spread: si::kelvin_difference(spread),
+            density: density_at_20(&file.density, molar_mass)?,
+            flash_point: temperature(file.flash_point.as_ref(), "flash_point")?,
+            lower_limit: limit(file.lower_flammable_limit.as_ref(), "lower_flammable_limit")?,
+            upper_limit: limit(file.upper_flammable_limit.as_ref(), "upper_flammable_limit")?,
+            boiling_point: temperature(file.boiling_point.as_ref(), "boiling_point")?,
+            melting_point: temperature(file.melting_point.as_ref(), "melting_point")?,
+            critical_temperature: temperature(file.critical_temperature.as_ref(), "critical_temperature")?,
+            limit_fall: si::kelvin_difference(LIMIT_FALL_K),
+            not_flammable: None,
+            cautions: Vec::new(),
+            file,
+        })
+    }
+
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.file.name
+    }
+
+    /// Category of the flammable liquid by the published criteria, from the published flash and boiling point.
+    #[must_use]
+    pub fn category(&self) -> Option<u8> {
+        let flash = self.flash_point.as_ref()?.estimate.value;
+        category::category(flash, self.boiling_point.as_ref().map(|figure| figure.estimate.value))
+    }
+
+    /// Whether it can burn; `None` where no source says.
+    #[must_use]
+    pub fn flammable(&self) -> Option<bool> {
+        if self.not_flammable.is_some() {
+            Some(false)
+        } else if self.flash_point.is_some() || self.lower_limit.is_some() {
+            Some(true)
+        } else {
+            None
+        }
+    }
+
+    /// Whether its formula holds nothing but carbon, hydrogen and oxygen: others are not burnt.
+    #[must_use]
+    pub fn burns_cleanly(&self) -> bool {
+        super::checks::atoms(&self.file.formula)
+            .is_some_and(|atoms| atoms.iter().all(|(element, _)| matches!(element.as_str(), "C" | "H" | "O")))
+    }
+}
+
+/// The number of a stored text such as `"285.15 K"`, whose unit must be one of `units`.
+pub(super) fn stored(text: &str, key: &str, units: &[&str]) -> Result<f64, KeyFault> {
+    let (number, unit) = text.split_once(' ').unwrap_or((text, ""));
+    if !units.contains(&unit) {
+        return Err((key.to_owned(), format!("`{text}` has the unit `{unit}`; expected one of {units:?}")));
+    }
+    match number.parse::<f64>() {
+        Ok(number) if number.is_finite() => Ok(number),
+        _ => Err((key.to_owned(), format!("`{number}` is no number"))),
+    }
+}
+
+fn kelvins(text: &str, key: &str) -> Result<ThermodynamicTemperature, KeyFault> {
+    let number = stored(text, key, &["K"])?;
+    if number <= 0.0 {
+        return Err((key.to_owned(), format!("`{text}` is not above 0 K")));
+    }
+    Ok(si::kelvin(number))
+}
+
+fn seen_of(word: &str, key: &str) -> Result<Seen, KeyFault> {
+    source::seen(word).ok_or_else(|| (key.to_owned(), format!("`seen` is `{word}`, which is not a known word")))
+}
+
+fn source_of(datum: &Datum, key: &str) -> Result<String, KeyFault> {
+    datum.source.clone().ok_or_else(|| (key.to_owned(), "a value has no source".to_owned()))
+}
+
+/// Half of the 95 % range: absolute, or a share of the value.
+fn half_range(datum: &Datum, key: &str, value: f64, unit: &str) -> Result<f64, KeyFault> {
+    let Some(text) = datum.uncertainty.as_deref() else {
+        return Err((key.to_owned(), "a value has no uncertainty".to_owned()));
+    };
+    if text.ends_with('%') { Ok(value.abs() * stored(text, key, &["%"])? / 100.0) } else { stored(text, key, &[unit]) }
+}
+
+/// Values of the standard tables that were not chosen but are not known to be wrong: the range covers them.
+fn others(datum: &Datum, key: &str, unit: &str) -> Result<Vec<f64>, KeyFault> {
+    let usable = datum.instead_of.iter().filter(|other| other.verdict == "use" && other.source != "t-star");
+    usable.map(|other| stored(&other.value, key, &[unit])).collect()
+}
+
+fn temperature(datum: Option<&Datum>, key: &str) -> Result<Option<Figure<ThermodynamicTemperature>>, KeyFault> {
+    let Some((datum, text)) = datum.and_then(|datum| Some((datum, datum.value.as_deref()?))) else { return Ok(None) };
+    let value = kelvins(text, key)?;
+    let half = half_range(datum, key, si::in_kelvin(value), "K")?;
+    let number = si::in_kelvin(value);
+    let high = others(datum, key, "K")?.into_iter().filter(|_| key == "flash_point").fold(number + half, f64::max);
+    let estimate = Estimate::new(value, si::kelvin(number - half), si::kelvin(high));
+    Ok(Some(Figure { estimate, estimated: datum.estimated, source: source_of(datum, key)?, seen: seen_of(&datum.seen, key)? }))
+}
+
+fn limit(datum: Option<&Datum>, key: &str) -> Result<Option<Figure<Ratio>>, KeyFault> {
+    let Some((datum, text)) = datum.and_then(|datum| Some((datum, datum.value.as_deref()?))) else { return Ok(None) };
+    let value = stored(text, key, &["mol/mol"])?;
+    if value <= 0.0 || value >= 1.0 {
+        return Err((key.to_owned(), format!("`{text}` is no fraction between 0 and 1")));
+    }
+    let half = half_range(datum, key, value, "mol/mol")?;
+    let other = others(datum, key, "mol/mol")?;
+    let low = if key == "upper_flammable_limit" { other.iter().copied().fold(value - half, f64::min) } else { value - half };
+    let high = other.into_iter().fold(value + half, f64::max).min(1.0);
+    let estimate = Estimate::new(si::fraction(value), si::fraction(low), si::fraction(high));
+    Ok(Some(Figure { estimate, estimated: datum.estimated, source: source_of(datum, key)?, seen: seen_of(&datum.seen, key)? }))
+}
+
+/// The coefficients of an equation as an array of the length that its form has.
+fn coefficients<const N: usize>(equation: &Equation, key: &str) -> Result<[f64; N], KeyFault> {
+    let numbers: Result<Vec<f64>, _> = equation.coefficients.iter().map(|text| text.parse::<f64>()).collect();
+    let numbers = numbers.map_err(|_| (key.to_owned(), format!("{}: a coefficient is no number", equation.set)))?;
+    // Trailing zeros are left out in some tables.
+    let mut padded = numbers.clone();
+    padded.resize(N.max(numbers.len()), 0.0);
+    padded.try_into().map_err(|_| (key.to_owned(), format!("{}: {} coefficients, its form has {N}", equation.set, numbers.len())))
+}
+
+fn set(equation: &Equation) -> Result<Set, KeyFault> {
+    let key = "vapour_pressure";
+    let critical = || kelvins(equation.critical_temperature.as_deref().unwrap_or_default(), key);
+    let pressure = || Ok::<_, KeyFault>(si::pascal(stored(equation.critical_pressure.as_deref().unwrap_or_default(), key, &["Pa"])?));
+    let form = match equation.form.as_str() {
+        "antoine_log10" => Form::AntoineLog10(coefficients(equation, key)?),
+        "antoine_ln" => Form::AntoineLn(coefficients(equation, key)?),
+        "antoine_extended" => Form::AntoineExtended(coefficients(equation, key)?, critical()?),
+        "dippr_101" => Form::Dippr101(coefficients(equation, key)?),
+        "wagner_25_5" => Form::Wagner25(coefficients(equation, key)?, critical()?, pressure()?),
+        "wagner_3_6" => Form::Wagner36(coefficients(equation, key)?, critical()?, pressure()?),
+        other => return Err((key.into(), format!("the form `{other}` is not known"))),
+    };
+    let (from, to) = range(equation, key)?;
+    Ok(Set { name: equation.set.clone(), form, from, to, doubtful: doubtful(equation, key)? })
+}
+
+fn doubtful(equation: &Equation, key: &str) -> Result<bool, KeyFault> {
+    match equation.verdict.as_str() {
+        "use" => Ok(false),
+        "doubtful" => Ok(true),
+        other => Err((key.to_owned(), format!("{}: the verdict `{other}` is not known", equation.set))),
+    }
+}
+
+fn range(equation: &Equation, key: &str) -> Result<(ThermodynamicTemperature, ThermodynamicTemperature), KeyFault> {
+    let (from, to) = (kelvins(&equation.valid.from, key)?, kelvins(&equation.valid.to, key)?);
+    if from > to {
+        return Err((key.to_owned(), format!("{}: the range runs from {} down to {}", equation.set, equation.valid.from, equation.valid.to)));
+    }
+    Ok((from, to))
+}
+
+/// The sets in the order in which they are used: an Antoine set that agrees with the recommended one, the recommended
+/// one, then the fixed order; doubtful ones last.
+fn ordered(sets: Vec<Set>, recommended: Option<usize>) -> Vec<Set> {
+    let recommended = recommended.and_then(|index| sets.get(index)).filter(|set| !set.doubtful).cloned();
+    let by_hand = recommended.as_ref().map(|recommended| {
+        let agrees = |set: &&Set| !set.doubtful && set.is_antoine() && agree(set, recommended);
+        sets.iter().filter(agrees).min_by_key(|set| rank(&set.name)).map(|set| set.name.clone())
+    });
+    let first = by_hand.flatten();
+    let second = recommended.map(|set| set.name);
+    let mut sorted = sets;
+    sorted.sort_by_key(|set| {
+        let place = if Some(&set.name) == first.as_ref() {
+            0
+        } else if Some(&set.name) == second.as_ref() {
+            1
+        } else {
+            2 + rank(&set.name)
+        };
+        (set.doubtful, place)
+    });
+    sorted
+}
+
+fn rank(name: &str) -> usize {
+    ORDER.iter().position(|known| *known == name).unwrap_or(ORDER.len())
+}
+
+fn agree(set: &Set, recommended: &Set) -> bool {
+    let (temperatures, share) = BY_HAND;
+    temperatures.iter().all(|&number| {
+        let temperature = si::celsius(number);
+        let (own, other) = (set.form.at(temperature), recommended.form.at(temperature));
+        set.covers(temperature) && recommended.covers(temperature) && ((own - other) / other).abs() <= si::fraction(share)
+    })
+}
+
+/// The stated accuracy: that of the class, or the spread of all usable sets from 0 to 60 Cel where it is larger.
+fn accuracy(class: &str, sets: &[Set]) -> Result<Accuracy, KeyFault> {
+    let stated = match class {
+        "A" => 0.01,
+        "B" => 0.03,
+        "C" => 0.10,
+        "D" => return Ok(CLASS_D),
+        other => return Err(("vapour_pressure_class".into(), format!("the class `{other}` is not A to D"))),
+    };
+    let mut widest: f64 = stated;
+    for number in COMPARED {
+        let temperature = si::celsius(number);
+        let mut usable = sets.iter().filter(|set| !set.doubtful && set.covers(temperature));
+        let Some(first) = usable.next() else { continue };
+        let value = first.form.at(temperature);
+        for other in usable {
+            widest = widest.max(si::in_fraction(((other.form.at(temperature) - value) / value).abs()));
+        }
+    }
+    Ok(Accuracy::Relative(widest))
+}
+
+fn density_at_20(equations: &[Equation], molar_mass: MolarMass) -> Result<Figure<MassDensity>, KeyFault> {
+    let key = "density";
+    let temperature = si::celsius(20.0);
+    let mut best: Option<(bool, &Equation, density::Set)> = None;
+    for name in ["Perry2-32", "VDI", "CRC"] {
+        for equation in equations.iter().filter(|equation| equation.set == name && equation.verdict == "use") {
+            let set = density_set(equation, molar_mass)?;
+            let covers = set.covers(temperature);
+            if best.as_ref().is_none_or(|(already, ..)| covers && !already) {
+                best = Some((covers, equation, set));
+            }
+        }
+    }
+    let Some((_, equation, set)) = best else { return Err((key.into(), "there is no usable density".into())) };
+    let value = set.at(temperature);
+    let estimate = Estimate::new(value, value * (1.0 - DENSITY_UNCERTAINTY), value * (1.0 + DENSITY_UNCERTAINTY));
+    Ok(Figure { estimate, estimated: false, source: equation.source.clone(), seen: seen_of(&equation.seen, key)? })
+}
+
+/// A density set from what is written of it.
+pub(super) fn density_set(equation: &Equation, molar_mass: MolarMass) -> Result<density::Set, KeyFault> {
+    let key = "density";
+    let form = match equation.form.as_str() {
+        "dippr_105" => density::Form::Dippr105(coefficients(equation, key)?, molar_mass),
+        "ppds_10" => density::Form::Ppds10(
+            coefficients(equation, key)?,
+            kelvins(equation.critical_temperature.as_deref().unwrap_or_default(), key)?,
+        ),
+        "single_value" => {
+            let [number] = coefficients::<1>(equation, key)?;
+            density::Form::SingleValue(si::kilogram_per_cubic_metre(number))
+        }
+        other => return Err((key.into(), format!("the form `{other}` is not known"))),
+    };
+    let (from, to) = range(equation, key)?;
+    let expansion = equation.expansion.as_deref().map_or(Ok(0.0), |text| stored(text, key, &["/K"]))?;
+    Ok(density::Set { name: equation.set.clone(), form, from, to, expansion })
+}

@@ -1,0 +1,40 @@
+//! Which category of flammable liquid is it?
+//!
+//! | category | flash point | initial boiling point |
+//! |---|---|---|
+//! | 1 | below 23 Cel | at most 35 Cel |
+//! | 2 | below 23 Cel | above 35 Cel |
+//! | 3 | 23 to 60 Cel | any |
+//!
+//! Source: Regulation (EC) 1272/2008, Annex I, table 2.6.1 (seen). Both at 101.325 kPa, as published, not at the
+//! room's pressure.
+
+use uom::si::f64::ThermodynamicTemperature;
+use uom::si::thermodynamic_temperature::kelvin;
+
+/// 23 Cel, K.
+const LOW_FLASH_K: f64 = 296.15;
+/// 60 Cel, K.
+const HIGH_FLASH_K: f64 = 333.15;
+/// 35 Cel, K.
+const LOW_BOILING_K: f64 = 308.15;
+
+/// The category, 1 to 3; `None` for a liquid that flashes above 60 Cel.
+///
+/// An unknown boiling point counts as low: the stricter category.
+#[must_use]
+pub fn category(
+    flash_point: ThermodynamicTemperature,
+    boiling_point: Option<ThermodynamicTemperature>,
+) -> Option<u8> {
+    let flash = flash_point.get::<kelvin>();
+    if flash > HIGH_FLASH_K {
+        None
+    } else if flash >= LOW_FLASH_K {
+        Some(3)
+    } else if boiling_point.is_some_and(|boiling| boiling.get::<kelvin>() > LOW_BOILING_K) {
+        Some(2)
+    } else {
+        Some(1)
+    }
+}

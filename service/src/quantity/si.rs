@@ -1,0 +1,81 @@
+//! The one place that turns numbers in the unit of a field into unit-checked quantities, and back.
+//!
+//! Numbers that come back are snapped to 12 significant digits, so that 285.15 K reads 12 Cel and not
+//! 12.000000000000057.
+
+use super::round::significant;
+use uom::si::f64::{
+    Area, Frequency, Length, Mass, MassDensity, MolarEnergy, MolarMass, Pressure, Ratio, TemperatureInterval,
+    ThermodynamicTemperature, Time, Volume,
+};
+use uom::si::{
+    area, frequency, length, mass, mass_density, molar_energy, molar_mass, pressure, ratio, temperature_interval,
+    thermodynamic_temperature, time, volume,
+};
+
+/// Degrees Celsius at 0 K, with the sign turned.
+const CELSIUS_OFFSET: f64 = 273.15;
+/// Digits to which numbers are snapped.
+const DIGITS: u32 = 12;
+
+/// A temperature from degrees Celsius.
+#[must_use]
+pub fn celsius(number: f64) -> ThermodynamicTemperature {
+    ThermodynamicTemperature::new::<thermodynamic_temperature::kelvin>(number + CELSIUS_OFFSET)
+}
+
+/// A temperature in degrees Celsius, snapped to 1e-9.
+#[must_use]
+pub fn in_celsius(temperature: ThermodynamicTemperature) -> f64 {
+    let number = temperature.get::<thermodynamic_temperature::kelvin>() - CELSIUS_OFFSET;
+    significant((number * 1e9).round() / 1e9, DIGITS)
+}
+
+macro_rules! convert {
+    ($($from:ident, $to:ident, $quantity:ident, $unit:path, $what:literal;)*) => {$(
+        #[doc = concat!("From ", $what, ".")]
+        #[must_use]
+        pub fn $from(number: f64) -> $quantity {
+            $quantity::new::<$unit>(number)
+        }
+        #[doc = concat!("In ", $what, ", snapped to 12 significant digits.")]
+        #[must_use]
+        pub fn $to(quantity: $quantity) -> f64 {
+            significant(quantity.get::<$unit>(), DIGITS)
+        }
+    )*};
+}
+
+convert! {
+    kelvin, in_kelvin, ThermodynamicTemperature, thermodynamic_temperature::kelvin, "kelvins";
+    kelvin_difference, in_kelvin_difference, TemperatureInterval, temperature_interval::kelvin, "a difference in kelvins";
+    kilopascal, in_kilopascal, Pressure, pressure::kilopascal, "kilopascals";
+    pascal, in_pascal, Pressure, pressure::pascal, "pascals";
+    cubic_metre, in_cubic_metre, Volume, volume::cubic_meter, "cubic metres";
+    litre, in_litre, Volume, volume::liter, "litres";
+    millilitre, in_millilitre, Volume, volume::milliliter, "millilitres";
+    metre, in_metre, Length, length::meter, "metres";
+    centimetre, in_centimetre, Length, length::centimeter, "centimetres";
+    square_metre, in_square_metre, Area, area::square_meter, "square metres";
+    gram, in_gram, Mass, mass::gram, "grams";
+    per_hour, in_per_hour, Frequency, frequency::cycle_per_hour, "air changes per hour";
+    minute, in_minute, Time, time::minute, "minutes";
+    fraction, in_fraction, Ratio, ratio::ratio, "a plain number";
+    percent, in_percent, Ratio, ratio::percent, "per cent";
+    gram_per_cubic_metre, in_gram_per_cubic_metre, MassDensity, mass_density::gram_per_cubic_meter, "grams per cubic metre";
+    kilogram_per_cubic_metre, in_kilogram_per_cubic_metre, MassDensity, mass_density::kilogram_per_cubic_meter, "kilograms per cubic metre";
+    gram_per_mole, in_gram_per_mole, MolarMass, molar_mass::gram_per_mole, "grams per mole";
+    joule_per_mole, in_joule_per_mole, MolarEnergy, molar_energy::joule_per_mole, "joules per mole";
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_round_figure_comes_back_round() {
+        assert_eq!(super::in_celsius(super::kelvin(285.15)), 12.0);
+        assert_eq!(super::in_celsius(super::kelvin(282.15)), 9.0);
+        assert_eq!(super::in_millilitre(super::millilitre(50.0)), 50.0);
+        assert_eq!(super::in_per_hour(super::per_hour(3.0)), 3.0);
+        assert_eq!(super::in_percent(super::percent(10.0)), 10.0);
+    }
+}
