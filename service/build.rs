@@ -1,17 +1,23 @@
-//! Lists the catalogue's files for embedding: a new substance is a new file and nothing else.
+//! Lists the files of the catalogue and the problem pages for embedding: a new substance is a new file and nothing else.
 
 use std::fmt::Write as _;
 use std::{env, fs, io, path::Path};
 
 fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=catalogue");
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("catalogue");
+    println!("cargo::rerun-if-changed=pages/problems");
+    let here = Path::new(env!("CARGO_MANIFEST_DIR"));
+    write_list("catalogue_files.rs", &here.join("catalogue"), &["", "substances/"], ".toml")?;
+    write_list("problem_pages.rs", &here.join("pages/problems"), &[""], ".md")
+}
+
+fn write_list(file: &str, folder: &Path, parts: &[&str], ending: &str) -> io::Result<()> {
     let mut names = Vec::new();
-    for (sub, prefix) in [(folder.clone(), ""), (folder.join("substances"), "substances/")] {
-        for entry in fs::read_dir(sub)? {
+    for part in parts {
+        for entry in fs::read_dir(folder.join(part))? {
             let name = entry?.file_name().to_string_lossy().into_owned();
-            if name.ends_with(".toml") {
-                names.push(format!("{prefix}{name}"));
+            if name.ends_with(ending) {
+                names.push(format!("{part}{name}"));
             }
         }
     }
@@ -24,5 +30,5 @@ fn main() -> io::Result<()> {
     }
     list.push(']');
     let out = env::var_os("OUT_DIR").ok_or_else(|| io::Error::other("OUT_DIR is not set"))?;
-    fs::write(Path::new(&out).join("catalogue_files.rs"), list)
+    fs::write(Path::new(&out).join(file), list)
 }

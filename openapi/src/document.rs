@@ -1,1 +1,342 @@
-//! The OpenAPI document.
+//! The OpenAPI 3.1 document, made from the contract's types and the table of operations.
+//!
+//! The schemas come from the types; paths, parameters and answers from [`crate::operations`]. Two things are mended
+//! afterwards, since they break public generators: an optional field is absent and never null, and a flattened part
+//! stands in its reply as ordinary properties.
+
+use crate::operations::{Format, LISTINGS, Listing, QUESTIONS, Question};
+use crate::problem::PROBLEMS;
+use serde_json::{Map, Value, json};
+use utoipa::OpenApi;
+
+#[derive(OpenApi)]
+#[openapi(components(schemas(
+    crate::vapour_pressure::VapourPressure,
+    crate::vapour_pressure::VapourPressureReply,
+    crate::vapour_pressure::VapourPoint,
+    crate::vapour_pressure::PartialPressure,
+    crate::vapour_pressure::AntoineByHand,
+    crate::flash_point_margin::FlashPointMargin,
+    crate::flash_point_margin::FlashPointMarginReply,
+    crate::flash_point_margin::Headspace,
+    crate::flash_point_margin::HeadspaceCondition,
+    crate::room_flammable_limit::RoomFlammableLimit,
+    crate::room_flammable_limit::RoomFlammableLimitReply,
+    crate::safe_fill::SafeFill,
+    crate::safe_fill::SafeFillReply,
+    crate::safe_fill::Vessel,
+    crate::safe_fill::Use,
+    crate::safe_fill::FillLimit,
+    crate::quantity::Quantity,
+    crate::liquid::Liquid,
+    crate::liquid::Mixture,
+    crate::liquid::Part,
+    crate::liquid::Fractions,
+    crate::liquid::LiquidEcho,
+    crate::liquid::Component,
+    crate::room::Room,
+    crate::room::VolumeIs,
+    crate::asking::Detail,
+    crate::asking::RelaxedBy,
+    crate::answered::Verdict,
+    crate::answered::Basis,
+    crate::answered::Outcome,
+    crate::answered::Check,
+    crate::answered::MustBe,
+    crate::answered::Grounds,
+    crate::answered::BasisKind,
+    crate::answered::Evidence,
+    crate::answered::Remedy,
+    crate::answered::NotGiven,
+    crate::answered::Hazard,
+    crate::answered::Assumption,
+    crate::answered::Method,
+    crate::answered::Source,
+    crate::answered::Seen,
+    crate::answered::Caution,
+    crate::answered::Record,
+    crate::problem::Problem,
+    crate::problem::Fault,
+    crate::problem::Expected,
+    crate::catalogue::SubstanceList,
+    crate::catalogue::SubstanceEntry,
+    crate::catalogue::Substance,
+    crate::catalogue::VapourPressureClass,
+    crate::catalogue::Datum,
+    crate::catalogue::OtherValue,
+    crate::catalogue::PublishedEquation,
+    crate::catalogue::MixtureList,
+    crate::catalogue::MixtureEntry,
+    crate::catalogue::RuleList,
+    crate::catalogue::Rule,
+    crate::catalogue::Direction,
+    crate::catalogue::UnitList,
+    crate::catalogue::UnitEntry,
+)))]
+struct Schemas;
+
+/// An example of a question, which is also a golden test: its case, the request and the reply.
+pub type Example = (&'static str, &'static str, &'static str);
+
+macro_rules! examples {
+    ($($question:literal: $($case:literal),+;)*) => {
+        /// The examples of each question.
+        pub const EXAMPLES: &[(&str, &[Example])] = &[$(
+            ($question, &[$((
+                $case,
+                include_str!(concat!("../examples/", $question, "/", $case, ".request.json")),
+                include_str!(concat!("../examples/", $question, "/", $case, ".reply.json")),
+            )),+]),
+        )*];
+    };
+}
+
+examples! {
+    "vapour-pressure": "ethanol-series", "propanone-day";
+    "flash-point-margin": "ethanol-lab-s3", "limonene-heated", "water";
+    "room-flammable-limit": "propanone-spill-share", "pentane-chromatography";
+    "safe-fill": "burners-compared", "recrystallisation";
+}
+
+/// The document.
+#[must_use]
+pub fn document() -> Value {
+    let made = serde_json::to_value(Schemas::openapi()).unwrap_or_default();
+    let mut schemas = made.pointer("/components/schemas").cloned().unwrap_or_default();
+    merge_flattened(&mut schemas);
+    without_null(&mut schemas);
+    // The two that only exist to be flattened into replies.
+    if let Value::Object(map) = &mut schemas {
+        map.remove("Verdict");
+        map.remove("Basis");
+    }
+    let mut paths = Map::new();
+    for question in QUESTIONS {
+        paths.insert(
+            format!("/v1/{}", question.name),
+            json!({ "post": post(question), "get": get(question, &schemas) }),
+        );
+    }
+    for listing in LISTINGS {
+        paths.insert(listing.path.to_owned(), json!({ "get": list(listing) }));
+    }
+    json!({
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Brimline",
+            "version": env!("CARGO_PKG_VERSION"),
+            "description": "Whether this much of this flammable liquid may be used in this way, in this room, today, and if not, the smallest change that makes it so. It says what is within which limit; local codes, the supplier's data sheet and a competent person decide.",
+            "license": { "name": "MIT OR Apache-2.0", "identifier": "MIT OR Apache-2.0" }
+        },
+        "servers": [{ "url": "/" }],
+        "tags": [
+            { "name": "questions", "description": "What is asked and answered" },
+            { "name": "catalogue", "description": "What is known" }
+        ],
+        "paths": paths,
+        "components": { "schemas": schemas },
+    })
+}
+
+fn reference(schema: &str) -> Value {
+    json!({ "$ref": format!("#/components/schemas/{schema}") })
+}
+
+fn operation(verb: &str, question: &Question) -> String {
+    format!("{verb}_{}", question.name.replace('-', "_"))
+}
+
+fn post(question: &Question) -> Value {
+    let (requests, _) = examples_of(question);
+    json!({
+        "operationId": operation("post", question),
+        "summary": question.summary,
+        "description": "Every independent fault of a request is listed at once. With `\"detail\": \"figures\"` the texts are left out.",
+        "tags": ["questions"],
+        "requestBody": {
+            "required": true,
+            "content": { "application/json": { "schema": reference(question.request), "examples": requests } }
+        },
+        "responses": answers(question, &[400, 406, 408, 413, 415, 422, 503]),
+    })
+}
+
+fn get(question: &Question, schemas: &Value) -> Value {
+    let mut parameters = Vec::new();
+    flat_parameters(schemas, question.request, "", &mut parameters);
+    parameters.push(json!({
+        "name": "request", "in": "query", "required": false, "schema": { "type": "string" },
+        "description": "The whole request as percent-encoded JSON, in place of all other fields."
+    }));
+    let words: Vec<&str> = question.formats.iter().map(|format| format.word()).collect();
+    parameters.push(json!({
+        "name": "format", "in": "query", "required": false, "schema": { "type": "string", "enum": words },
+        "description": "Format of the answer; wins over `Accept`."
+    }));
+    json!({
+        "operationId": operation("get", question),
+        "summary": question.summary,
+        "description": "The same question with dotted names for nested fields. Rules are replaced by `rules.NAME=VALUE`.",
+        "tags": ["questions"],
+        "parameters": parameters,
+        "responses": answers(question, &[304, 400, 406, 414, 422, 503]),
+    })
+}
+
+/// One query parameter for each field, nested ones with dotted names.
+fn flat_parameters(schemas: &Value, name: &str, prefix: &str, into: &mut Vec<Value>) {
+    let Some(properties) = schemas.pointer(&format!("/{name}/properties")).and_then(Value::as_object) else {
+        return;
+    };
+    for (field, schema) in properties {
+        let dotted = format!("{prefix}{field}");
+        let description = schema.get("description").cloned().unwrap_or_else(|| json!("See the schema."));
+        let target =
+            schema.get("$ref").and_then(Value::as_str).and_then(|reference| reference.rsplit('/').next());
+        let kind = match target {
+            Some("Liquid") => json!({ "type": "string" }),
+            Some(target) if schemas.pointer(&format!("/{target}/properties")).is_some() => {
+                flat_parameters(schemas, target, &format!("{dotted}."), into);
+                continue;
+            }
+            Some(target) => reference(target),
+            None if schema.get("additionalProperties").is_some() => continue,
+            None => json!({ "type": schema.get("type").cloned().unwrap_or_else(|| json!("string")) }),
+        };
+        let kind = if kind.get("type") == Some(&json!("array")) {
+            json!({ "type": "array", "items": { "type": "string" } })
+        } else {
+            kind
+        };
+        into.push(json!({ "name": dotted, "in": "query", "required": false, "schema": kind, "description": description }));
+    }
+}
+
+fn list(listing: &Listing) -> Value {
+    let text = |name: &str, place: &str, required: bool, description: &str| json!({ "name": name, "in": place, "required": required, "schema": { "type": "string" }, "description": description });
+    let parameters = match listing.path {
+        "/v1/substances" => vec![
+            text(
+                "search",
+                "query",
+                false,
+                "Only substances that match this name, CAS number, formula or InChIKey, best first.",
+            ),
+            json!({ "name": "flammable", "in": "query", "required": false, "schema": { "type": "boolean" }, "description": "Only substances that can, or cannot, burn." }),
+            json!({ "name": "limit", "in": "query", "required": false, "schema": { "type": "integer", "minimum": 1, "maximum": 500 }, "description": "At most so many on a page; 50 if not given." }),
+            text("after", "query", false, "Cursor of the page before: its `next`."),
+        ],
+        "/v1/substances/{name}" => vec![text("name", "path", true, "Id, name, synonym or CAS number.")],
+        _ => Vec::new(),
+    };
+    let mut content = Map::new();
+    content.insert("application/json".into(), json!({ "schema": reference(listing.reply) }));
+    if listing.path == "/v1/substances" {
+        content.insert("text/csv".into(), json!({ "schema": { "type": "string" } }));
+    }
+    let mut responses = Map::new();
+    responses.insert("200".into(), json!({ "description": listing.summary, "content": content }));
+    for status in [304, 404, 406, 422] {
+        responses.insert(status.to_string(), refusal(status));
+    }
+    json!({ "operationId": listing.id, "summary": listing.summary, "tags": ["catalogue"], "parameters": parameters, "responses": responses })
+}
+
+fn answers(question: &Question, refusals: &[u16]) -> Value {
+    let (_, replies) = examples_of(question);
+    let mut content = Map::new();
+    for format in question.formats {
+        let schema = if *format == Format::Json {
+            json!({ "schema": reference(question.reply), "examples": replies })
+        } else {
+            json!({ "schema": { "type": "string" } })
+        };
+        content.insert(format.media_type().to_owned(), schema);
+    }
+    let mut responses = Map::new();
+    responses.insert("200".into(), json!({ "description": question.summary, "content": content }));
+    for status in refusals {
+        responses.insert(status.to_string(), refusal(*status));
+    }
+    Value::Object(responses)
+}
+
+fn refusal(status: u16) -> Value {
+    if status == 304 {
+        return json!({ "description": "The caller has this answer already (`If-None-Match`)." });
+    }
+    let kinds: Vec<&str> =
+        PROBLEMS.iter().filter(|problem| problem.status == status).map(|problem| problem.code).collect();
+    json!({
+        "description": format!("Refused: {}", kinds.join(", ")),
+        "content": { "application/problem+json": { "schema": reference("Problem") } }
+    })
+}
+
+fn examples_of(question: &Question) -> (Value, Value) {
+    let found =
+        EXAMPLES.iter().find(|(name, _)| *name == question.name).map_or(&[][..], |(_, examples)| *examples);
+    let (mut requests, mut replies) = (Map::new(), Map::new());
+    for (case, request, reply) in found {
+        requests.insert(
+            (*case).to_owned(),
+            json!({ "value": serde_json::from_str::<Value>(request).unwrap_or_default() }),
+        );
+        replies.insert(
+            (*case).to_owned(),
+            json!({ "value": serde_json::from_str::<Value>(reply).unwrap_or_default() }),
+        );
+    }
+    (Value::Object(requests), Value::Object(replies))
+}
+
+/// Puts the properties of flattened parts into the object that flattens them.
+fn merge_flattened(schemas: &mut Value) {
+    let all = schemas.clone();
+    let Some(map) = schemas.as_object_mut() else { return };
+    for schema in map.values_mut() {
+        let Some(parts) = schema.get("allOf").and_then(Value::as_array).cloned() else { continue };
+        let (mut properties, mut required) = (Map::new(), Vec::new());
+        for part in &parts {
+            let target =
+                part.get("$ref").and_then(Value::as_str).and_then(|reference| reference.rsplit('/').next());
+            let part = target.and_then(|name| all.get(name)).unwrap_or(part);
+            properties.extend(part.get("properties").and_then(Value::as_object).cloned().unwrap_or_default());
+            required.extend(part.get("required").and_then(Value::as_array).cloned().unwrap_or_default());
+        }
+        let description = schema.get("description").cloned();
+        let mut merged = json!({ "type": "object", "properties": properties, "required": required });
+        if let (Some(description), Some(object)) = (description, merged.as_object_mut()) {
+            object.insert("description".into(), description);
+        }
+        *schema = merged;
+    }
+}
+
+/// An optional field is absent, never null.
+fn without_null(value: &mut Value) {
+    match value {
+        Value::Array(items) => items.iter_mut().for_each(without_null),
+        Value::Object(map) => {
+            if let Some(Value::Array(kinds)) = map.get_mut("type") {
+                kinds.retain(|kind| kind != "null");
+                if let [only] = kinds.as_slice() {
+                    let only = only.clone();
+                    map.insert("type".into(), only);
+                }
+            }
+            if let Some(Value::Array(kinds)) = map.get_mut("oneOf") {
+                kinds.retain(|kind| kind.get("type") != Some(&json!("null")));
+                if let [only] = kinds.as_slice() {
+                    let only = only.clone();
+                    map.remove("oneOf");
+                    if let Value::Object(only) = only {
+                        map.extend(only);
+                    }
+                }
+            }
+            map.values_mut().for_each(without_null);
+        }
+        _ => {}
+    }
+}

@@ -30,8 +30,8 @@ pub mod safe_fill;
 pub mod vapour_pressure;
 
 pub use answered::{
-    Assumption, Basis, BasisKind, Caution, Check, Evidence, Grounds, Hazard, Method, MustBe, NotGiven, Outcome, Record,
-    Remedy, Seen, Source, Verdict,
+    Assumption, Basis, BasisKind, Caution, Check, Evidence, Grounds, Hazard, Method, MustBe, NotGiven,
+    Outcome, Record, Remedy, Seen, Source, Verdict,
 };
 pub use asking::{Detail, RelaxedBy};
 pub use flash_point_margin::{FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition};

@@ -127,5 +127,10 @@ pub const LISTINGS: &[Listing] = &[
         reply: "MixtureList",
     },
     Listing { path: "/v1/rules", id: "list_rules", summary: "The rules in force", reply: "RuleList" },
-    Listing { path: "/v1/units", id: "list_units", summary: "The units that requests may use", reply: "UnitList" },
+    Listing {
+        path: "/v1/units",
+        id: "list_units",
+        summary: "The units that requests may use",
+        reply: "UnitList",
+    },
 ];

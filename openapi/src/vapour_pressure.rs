@@ -1,6 +1,8 @@
 //! `vapour-pressure`: how much vapour stands over a liquid.
 
-use crate::{Basis, Detail, HeadspaceCondition, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Text, Verdict};
+use crate::{
+    Basis, Detail, HeadspaceCondition, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Text, Verdict,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 

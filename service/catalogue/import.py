@@ -92,6 +92,9 @@ def cite(row):
             break
     else:
         raise SystemExit(f"no source key for {publication!r} ({where})")
+    citation = re.search(r"equation of state of ([\w-]+)", publication)
+    if citation:
+        key = "equation-of-state-" + citation.group(1).lower().replace("_", "-")
     sources.setdefault(key, (TITLES.get(key, title), "" if own else row["package"]))
     lines = [f"source = {text(key)}"]
     if where and not own:

@@ -13,6 +13,9 @@
 //! Arrows run one way: `http` and `command` → `question` → `physics` → `quantity`; `catalogue` feeds `question`.
 
 pub mod catalogue;
+pub mod command;
+pub mod http;
 pub mod physics;
 pub mod quantity;
 pub mod question;
+pub mod settings;

@@ -1,1 +1,19 @@
-fn main() {}
+//! The program `brimline`: `brimline serve` (the default) and `brimline ask`.
+
+use brimline_service::command;
+use brimline_service::settings::{Command, Settings};
+use clap::Parser;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let settings = Settings::parse();
+    // A fault of the catalogue stops the start: nothing is answered from data that cannot be trusted.
+    if let Err(fault) = brimline_service::catalogue::catalogue() {
+        eprintln!("brimline: {fault}");
+        return ExitCode::FAILURE;
+    }
+    match settings.command.unwrap_or(Command::Serve(settings.serve)) {
+        Command::Serve(serve) => command::serve(serve),
+        Command::Ask(ask) => command::ask(&ask),
+    }
+}

@@ -37,7 +37,9 @@ pub fn check(substance: &Substance, excused: impl Fn(&str, Option<&str>) -> bool
     molar_mass(substance)?;
     for equation in &substance.file.vapour_pressure {
         let Some(set) = substance.vapour.sets.iter().find(|set| set.name == equation.set) else { continue };
-        test_value(equation, "vapour_pressure", "Pa", |kelvins| si::in_pascal(set.form.at(si::kelvin(kelvins))))?;
+        test_value(equation, "vapour_pressure", "Pa", |kelvins| {
+            si::in_pascal(set.form.at(si::kelvin(kelvins)))
+        })?;
         if set.doubtful {
             continue;
         }
@@ -54,7 +56,9 @@ pub fn check(substance: &Substance, excused: impl Fn(&str, Option<&str>) -> bool
     }
     for equation in &substance.file.density {
         let set = density_set(equation, substance.molar_mass)?;
-        test_value(equation, "density", "kg/m3", |kelvins| si::in_kilogram_per_cubic_metre(set.form.at(si::kelvin(kelvins))))?;
+        test_value(equation, "density", "kg/m3", |kelvins| {
+            si::in_kilogram_per_cubic_metre(set.form.at(si::kelvin(kelvins)))
+        })?;
     }
     match flash_point(substance) {
         Err(reason) if !excused("flash_point", None) => Err(("flash_point".into(), reason)),
@@ -77,7 +81,11 @@ pub fn atoms(formula: &str) -> Option<Vec<(String, u32)>> {
     let mut atoms = Vec::new();
     let mut rest = formula;
     while !rest.is_empty() {
-        let end = rest.char_indices().skip(1).find(|(_, c)| !c.is_ascii_lowercase()).map_or(rest.len(), |(at, _)| at);
+        let end = rest
+            .char_indices()
+            .skip(1)
+            .find(|(_, c)| !c.is_ascii_lowercase())
+            .map_or(rest.len(), |(at, _)| at);
         let (element, after) = rest.split_at_checked(end)?;
         if !element.starts_with(|c: char| c.is_ascii_uppercase()) {
             return None;
@@ -92,9 +100,10 @@ pub fn atoms(formula: &str) -> Option<Vec<(String, u32)>> {
 
 fn molar_mass(substance: &Substance) -> Result<(), KeyFault> {
     let formula = &substance.file.formula;
-    let weight = |element: &str| ATOMIC_WEIGHTS.iter().find(|(known, _)| *known == element).map(|(_, weight)| *weight);
-    let sum: Option<f64> =
-        atoms(formula).and_then(|atoms| atoms.iter().map(|(e, n)| weight(e).map(|w| w * f64::from(*n))).sum());
+    let weight =
+        |element: &str| ATOMIC_WEIGHTS.iter().find(|(known, _)| *known == element).map(|(_, weight)| *weight);
+    let sum: Option<f64> = atoms(formula)
+        .and_then(|atoms| atoms.iter().map(|(e, n)| weight(e).map(|w| w * f64::from(*n))).sum());
     let own = si::in_gram_per_mole(substance.molar_mass);
     match sum {
         Some(sum) if (sum - own).abs() <= 0.05 => Ok(()),
@@ -116,7 +125,10 @@ fn test_value(equation: &Equation, key: &str, unit: &str, at: impl Fn(f64) -> f6
     if ((found - expected) / expected).abs() <= allowed {
         Ok(())
     } else {
-        Err((key.to_owned(), format!("{} gives {found} at {temperature} K, its test value is {expected}", equation.set)))
+        Err((
+            key.to_owned(),
+            format!("{} gives {found} at {temperature} K, its test value is {expected}", equation.set),
+        ))
     }
 }
 
@@ -146,8 +158,12 @@ fn heat_of_vaporisation(substance: &Substance, set: &Set) -> Result<(), String> 
         equation.form == "single_value" && equation.set == "CRC" && equation.valid.from == "298.15 K"
     });
     let acid = substance.file.family.contains("acid");
-    let Some(published) = published.filter(|_| set.covers(si::kelvin(kelvins)) && !acid) else { return Ok(()) };
-    let Some(published) = published.coefficients.first().and_then(|text| text.parse::<f64>().ok()) else { return Ok(()) };
+    let Some(published) = published.filter(|_| set.covers(si::kelvin(kelvins)) && !acid) else {
+        return Ok(());
+    };
+    let Some(published) = published.coefficients.first().and_then(|text| text.parse::<f64>().ok()) else {
+        return Ok(());
+    };
     let implied = GAS_CONSTANT * kelvins * kelvins * slope(set, kelvins);
     let off = implied / published - 1.0;
     if off.abs() <= 0.05 {
@@ -162,11 +178,15 @@ fn flash_point(substance: &Substance) -> Result<(), String> {
     if limit.estimated || flash.estimated {
         return Ok(());
     }
-    let Some(star) = substance.vapour.temperature_at(limit.estimate.value * standard_pressure()) else { return Ok(()) };
+    let Some(star) = substance.vapour.temperature_at(limit.estimate.value * standard_pressure()) else {
+        return Ok(());
+    };
     let off = si::in_kelvin(flash.estimate.value) - si::in_kelvin(star);
     if off.abs() <= 10.0 {
         Ok(())
     } else {
-        Err(format!("the flash point is {off:.1} K from the temperature at which p = L p0, and no reason is written"))
+        Err(format!(
+            "the flash point is {off:.1} K from the temperature at which p = L p0, and no reason is written"
+        ))
     }
 }

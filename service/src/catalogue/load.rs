@@ -116,7 +116,9 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
     let rules = rules(files, &sources)?;
     let mut substances = Vec::new();
     for (name, text) in files {
-        let Some(id) = name.strip_prefix("substances/").and_then(|name| name.strip_suffix(".toml")) else { continue };
+        let Some(id) = name.strip_prefix("substances/").and_then(|name| name.strip_suffix(".toml")) else {
+            continue;
+        };
         let at = |(key, reason): KeyFault| Fault { file: (*name).to_owned(), key, reason };
         let file: SubstanceFile = toml::from_str(text).map_err(|error| at(toml_fault(&error)))?;
         known_sources(&file, &sources).map_err(at)?;
@@ -130,7 +132,11 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
     }
     for named in remarks.caution.iter().map(|caution| &caution.substance) {
         if !substances.iter().any(|substance| substance.id == *named) {
-            return Err(fault("remarks.toml", "caution", format!("the substance `{named}` is not in the catalogue")));
+            return Err(fault(
+                "remarks.toml",
+                "caution",
+                format!("the substance `{named}` is not in the catalogue"),
+            ));
         }
     }
     let index = index(&substances, &mixtures.mixture, &ambiguous.ambiguous)?;
@@ -180,7 +186,11 @@ fn rules(files: &[(&str, &str)], sources: &BTreeMap<String, Source>) -> Result<V
     for (name, ..) in NAMES {
         let entry = written.remove(*name).ok_or_else(|| fault("rules.toml", name, "this rule is missing"))?;
         if !sources.contains_key(&entry.source) {
-            return Err(fault("rules.toml", name, format!("the source `{}` is not in sources.toml", entry.source)));
+            return Err(fault(
+                "rules.toml",
+                name,
+                format!("the source `{}` is not in sources.toml", entry.source),
+            ));
         }
         rules.push(rule(name, entry).map_err(|reason| fault("rules.toml", name, reason))?);
     }
@@ -206,14 +216,16 @@ fn known_sources(file: &SubstanceFile, sources: &BTreeMap<String, Source>) -> Re
         ("heat_of_combustion_higher", file.heat_of_combustion_higher.as_ref()),
         ("diffusivity_in_air", file.diffusivity_in_air.as_ref()),
     ];
-    let missing = |key: &str, source: &str| (key.to_owned(), format!("the source `{source}` is not in sources.toml"));
+    let missing =
+        |key: &str, source: &str| (key.to_owned(), format!("the source `{source}` is not in sources.toml"));
     for (key, datum) in data.iter().filter_map(|(key, datum)| Some((*key, (*datum)?))) {
         if datum.value.is_some() && datum.source.is_none() {
             return Err((key.to_owned(), "a value has no source".to_owned()));
         }
         seen(&datum.seen).ok_or_else(|| (key.to_owned(), format!("`seen` is `{}`", datum.seen)))?;
         let others = datum.instead_of.iter().map(|other| &other.source);
-        if let Some(source) = datum.source.iter().chain(others).find(|source| !sources.contains_key(*source)) {
+        if let Some(source) = datum.source.iter().chain(others).find(|source| !sources.contains_key(*source))
+        {
             return Err(missing(key, source));
         }
     }
@@ -248,7 +260,11 @@ fn remark(substance: &mut Substance, remarks: &Remarks) -> Result<(), KeyFault> 
     Ok(())
 }
 
-fn index(substances: &[Substance], mixtures: &[NamedMixture], ambiguous: &[Ambiguous]) -> Result<Index, Fault> {
+fn index(
+    substances: &[Substance],
+    mixtures: &[NamedMixture],
+    ambiguous: &[Ambiguous],
+) -> Result<Index, Fault> {
     let mut index = Index::default();
     for (at, substance) in substances.iter().enumerate() {
         let file = format!("substances/{}.toml", substance.id);
@@ -259,7 +275,9 @@ fn index(substances: &[Substance], mixtures: &[NamedMixture], ambiguous: &[Ambig
     }
     for (at, mixture) in mixtures.iter().enumerate() {
         for name in [&mixture.id, &mixture.name].into_iter().chain(&mixture.names) {
-            index.add(name, Named::Mixture(at)).map_err(|reason| fault("mixtures.toml", &mixture.id, reason))?;
+            index
+                .add(name, Named::Mixture(at))
+                .map_err(|reason| fault("mixtures.toml", &mixture.id, reason))?;
         }
     }
     for entry in ambiguous {
@@ -286,7 +304,8 @@ fn digest<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> String {
 /// Bytes in lower-case hexadecimal.
 #[must_use]
 pub fn hexadecimal(bytes: &[u8]) -> String {
-    const DIGITS: [char; 16] = ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
+    const DIGITS: [char; 16] =
+        ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
     let digit = |nibble: u8| DIGITS.get(usize::from(nibble)).copied().unwrap_or('0');
     bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
 }
@@ -321,7 +340,11 @@ mod tests {
             ("family =", "colour =", "colour"),
             ("source = \"iec-60079-20-1-2010\"\n", "", "flash_point"),
             ("285.15 K", "285.15 m", "flash_point"),
-            ("from = \"276.5 K\", to = \"369.54 K\"", "from = \"369.54 K\", to = \"276.5 K\"", "vapour_pressure"),
+            (
+                "from = \"276.5 K\", to = \"369.54 K\"",
+                "from = \"369.54 K\", to = \"276.5 K\"",
+                "vapour_pressure",
+            ),
             ("\"ethyl alcohol\"", "\"propanone\"", "names"),
             ("cas = \"64-17-5\"", "cas = \"64-17-6\"", "cas"),
             ("1648.22", "1647.22", "vapour_pressure"),
@@ -329,7 +352,11 @@ mod tests {
             ("poling-2000-antoine", "poling-1900", "vapour_pressure"),
         ] {
             let fault = with(ethanol, from, to);
-            assert_eq!((fault.file.contains("ethanol") || key == "names", fault.key.as_str()), (true, key), "{fault}");
+            assert_eq!(
+                (fault.file.contains("ethanol") || key == "names", fault.key.as_str()),
+                (true, key),
+                "{fault}"
+            );
         }
         assert_eq!(with("rules.toml", "\"10 %\"", "\"10 K\"").key, "planned_release_share");
     }

@@ -2,8 +2,8 @@
 
 use crate::quantity::parse::{Bounds, Field};
 use crate::quantity::unit::Dimension;
-use brimline_openapi::{BasisKind, Grounds, Text};
 use brimline_openapi::catalogue::Direction;
+use brimline_openapi::{BasisKind, Grounds, Text};
 use serde::Deserialize;
 
 /// A rule as it is written in `rules.toml`.
@@ -64,22 +64,42 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
 #[must_use]
 pub const fn field(dimension: Dimension, unit: &'static str) -> Field {
     let (possible, plausible, examples, because) = match dimension {
-        Dimension::Temperature => {
-            (Bounds::above(-273.15, 1e9), Bounds::from_to(-40.0, 60.0), ["30 Cel", "303 K"], "nothing is colder than 0 K")
-        }
-        Dimension::TemperatureDifference => {
-            (Bounds::from_to(0.0, 1e9), Bounds::from_to(0.0, 100.0), ["5 K", "15 K"], "a required margin is not negative")
-        }
-        Dimension::Pressure => {
-            (Bounds::above(0.0, 1e9), Bounds::from_to(50.0, 120.0), ["95 kPa", "950 hPa"], "a pressure is more than zero")
-        }
-        Dimension::Length => {
-            (Bounds::above(0.0, 1e9), Bounds::above(0.0, 100.0), ["0.1 m", "10 mm"], "a length is more than zero")
-        }
-        Dimension::Volume => {
-            (Bounds::above(0.0, 1e12), Bounds::above(0.0, 1e5), ["50 mL", "0.05 L"], "a volume is more than zero")
-        }
-        _ => (Bounds::above(0.0, 1e9), Bounds::above(0.0, 100.0), ["10 %", "0.1 1"], "a share is more than zero"),
+        Dimension::Temperature => (
+            Bounds::above(-273.15, 1e9),
+            Bounds::from_to(-40.0, 60.0),
+            ["30 Cel", "303 K"],
+            "nothing is colder than 0 K",
+        ),
+        Dimension::TemperatureDifference => (
+            Bounds::from_to(0.0, 1e9),
+            Bounds::from_to(0.0, 100.0),
+            ["5 K", "15 K"],
+            "a required margin is not negative",
+        ),
+        Dimension::Pressure => (
+            Bounds::above(0.0, 1e9),
+            Bounds::from_to(50.0, 120.0),
+            ["95 kPa", "950 hPa"],
+            "a pressure is more than zero",
+        ),
+        Dimension::Length => (
+            Bounds::above(0.0, 1e9),
+            Bounds::above(0.0, 100.0),
+            ["0.1 m", "10 mm"],
+            "a length is more than zero",
+        ),
+        Dimension::Volume => (
+            Bounds::above(0.0, 1e12),
+            Bounds::above(0.0, 1e5),
+            ["50 mL", "0.05 L"],
+            "a volume is more than zero",
+        ),
+        _ => (
+            Bounds::above(0.0, 1e9),
+            Bounds::above(0.0, 100.0),
+            ["10 %", "0.1 1"],
+            "a share is more than zero",
+        ),
     };
     Field { dimension, unit, examples, possible, plausible, because }
 }
@@ -92,7 +112,8 @@ pub fn rule(name: &str, written: RuleFile) -> Result<Rule, String> {
     let Some(&(name, dimension, unit)) = NAMES.iter().find(|(known, ..)| *known == name) else {
         return Err("this rule is not known to the program".into());
     };
-    let number = crate::quantity::parse::read_text(&written.value, &field(dimension, unit)).map_err(|fault| fault.detail)?;
+    let number = crate::quantity::parse::read_text(&written.value, &field(dimension, unit))
+        .map_err(|fault| fault.detail)?;
     let grounds = Grounds {
         kind: written.kind,
         text: Text::Owned(written.text.clone()),

@@ -35,7 +35,9 @@ impl Index {
     /// The name already stands for something else.
     pub fn add(&mut self, name: &str, named: Named) -> Result<(), String> {
         match self.names.get(&folded(name)) {
-            Some((_, other)) if *other != named => Err(format!("the name `{name}` stands for something else already")),
+            Some((_, other)) if *other != named => {
+                Err(format!("the name `{name}` stands for something else already"))
+            }
             Some(_) => Ok(()),
             None => {
                 self.names.insert(folded(name), (name.to_owned(), named));
@@ -57,7 +59,9 @@ impl Index {
         if asked.len() > 100 {
             return Vec::new();
         }
-        let alike = |known: &str| strsim::jaro_winkler(known, &asked).max(strsim::normalized_damerau_levenshtein(known, &asked));
+        let alike = |known: &str| {
+            strsim::jaro_winkler(known, &asked).max(strsim::normalized_damerau_levenshtein(known, &asked))
+        };
         let mut scored: Vec<(f64, &str)> = self
             .names
             .iter()
@@ -78,7 +82,8 @@ impl Index {
                 3
             } else if name.starts_with(&asked) {
                 2
-            } else if name.contains(&asked) || strsim::normalized_damerau_levenshtein(&name, &asked) >= ALIKE {
+            } else if name.contains(&asked) || strsim::normalized_damerau_levenshtein(&name, &asked) >= ALIKE
+            {
                 1
             } else {
                 0

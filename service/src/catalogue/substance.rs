@@ -82,7 +82,8 @@ const DENSITY_UNCERTAINTY: f64 = 0.005;
 /// Constant of the modified Burgess-Wheeler law, K.
 const LIMIT_FALL_K: f64 = 1275.0;
 /// The order in which sets are tried after the first choice.
-const ORDER: [&str; 8] = ["Poling", "Landolt", "WebBook", "Perry2-8", "VDI", "WagnerPol", "WagnerMcG", "PolingExt"];
+const ORDER: [&str; 8] =
+    ["Poling", "Landolt", "WebBook", "Perry2-8", "VDI", "WagnerPol", "WagnerMcG", "PolingExt"];
 /// An Antoine set answers first if it covers this range, Cel, within this share of the recommended set.
 const BY_HAND: ([f64; 8], f64) = ([5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0], 0.01);
 /// Temperatures at which the sets of a substance are compared for its stated accuracy, Cel.
@@ -177,7 +178,8 @@ fn kelvins(text: &str, key: &str) -> Result<ThermodynamicTemperature, KeyFault> 
 }
 
 fn seen_of(word: &str, key: &str) -> Result<Seen, KeyFault> {
-    source::seen(word).ok_or_else(|| (key.to_owned(), format!("`seen` is `{word}`, which is not a known word")))
+    source::seen(word)
+        .ok_or_else(|| (key.to_owned(), format!("`seen` is `{word}`, which is not a known word")))
 }
 
 fn source_of(datum: &Datum, key: &str) -> Result<String, KeyFault> {
@@ -189,7 +191,11 @@ fn half_range(datum: &Datum, key: &str, value: f64, unit: &str) -> Result<f64, K
     let Some(text) = datum.uncertainty.as_deref() else {
         return Err((key.to_owned(), "a value has no uncertainty".to_owned()));
     };
-    if text.ends_with('%') { Ok(value.abs() * stored(text, key, &["%"])? / 100.0) } else { stored(text, key, &[unit]) }
+    if text.ends_with('%') {
+        Ok(value.abs() * stored(text, key, &["%"])? / 100.0)
+    } else {
+        stored(text, key, &[unit])
+    }
 }
 
 /// Values of the standard tables that were not chosen but are not known to be wrong: the range covers them.
@@ -198,44 +204,75 @@ fn others(datum: &Datum, key: &str, unit: &str) -> Result<Vec<f64>, KeyFault> {
     usable.map(|other| stored(&other.value, key, &[unit])).collect()
 }
 
-fn temperature(datum: Option<&Datum>, key: &str) -> Result<Option<Figure<ThermodynamicTemperature>>, KeyFault> {
-    let Some((datum, text)) = datum.and_then(|datum| Some((datum, datum.value.as_deref()?))) else { return Ok(None) };
+fn temperature(
+    datum: Option<&Datum>,
+    key: &str,
+) -> Result<Option<Figure<ThermodynamicTemperature>>, KeyFault> {
+    let Some((datum, text)) = datum.and_then(|datum| Some((datum, datum.value.as_deref()?))) else {
+        return Ok(None);
+    };
     let value = kelvins(text, key)?;
     let half = half_range(datum, key, si::in_kelvin(value), "K")?;
     let number = si::in_kelvin(value);
-    let high = others(datum, key, "K")?.into_iter().filter(|_| key == "flash_point").fold(number + half, f64::max);
+    let high =
+        others(datum, key, "K")?.into_iter().filter(|_| key == "flash_point").fold(number + half, f64::max);
     let estimate = Estimate::new(value, si::kelvin(number - half), si::kelvin(high));
-    Ok(Some(Figure { estimate, estimated: datum.estimated, source: source_of(datum, key)?, seen: seen_of(&datum.seen, key)? }))
+    Ok(Some(Figure {
+        estimate,
+        estimated: datum.estimated,
+        source: source_of(datum, key)?,
+        seen: seen_of(&datum.seen, key)?,
+    }))
 }
 
 fn limit(datum: Option<&Datum>, key: &str) -> Result<Option<Figure<Ratio>>, KeyFault> {
-    let Some((datum, text)) = datum.and_then(|datum| Some((datum, datum.value.as_deref()?))) else { return Ok(None) };
+    let Some((datum, text)) = datum.and_then(|datum| Some((datum, datum.value.as_deref()?))) else {
+        return Ok(None);
+    };
     let value = stored(text, key, &["mol/mol"])?;
     if value <= 0.0 || value >= 1.0 {
         return Err((key.to_owned(), format!("`{text}` is no fraction between 0 and 1")));
     }
     let half = half_range(datum, key, value, "mol/mol")?;
     let other = others(datum, key, "mol/mol")?;
-    let low = if key == "upper_flammable_limit" { other.iter().copied().fold(value - half, f64::min) } else { value - half };
+    let low = if key == "upper_flammable_limit" {
+        other.iter().copied().fold(value - half, f64::min)
+    } else {
+        value - half
+    };
     let high = other.into_iter().fold(value + half, f64::max).min(1.0);
     let estimate = Estimate::new(si::fraction(value), si::fraction(low), si::fraction(high));
-    Ok(Some(Figure { estimate, estimated: datum.estimated, source: source_of(datum, key)?, seen: seen_of(&datum.seen, key)? }))
+    Ok(Some(Figure {
+        estimate,
+        estimated: datum.estimated,
+        source: source_of(datum, key)?,
+        seen: seen_of(&datum.seen, key)?,
+    }))
 }
 
 /// The coefficients of an equation as an array of the length that its form has.
 fn coefficients<const N: usize>(equation: &Equation, key: &str) -> Result<[f64; N], KeyFault> {
     let numbers: Result<Vec<f64>, _> = equation.coefficients.iter().map(|text| text.parse::<f64>()).collect();
-    let numbers = numbers.map_err(|_| (key.to_owned(), format!("{}: a coefficient is no number", equation.set)))?;
+    let numbers =
+        numbers.map_err(|_| (key.to_owned(), format!("{}: a coefficient is no number", equation.set)))?;
     // Trailing zeros are left out in some tables.
     let mut padded = numbers.clone();
     padded.resize(N.max(numbers.len()), 0.0);
-    padded.try_into().map_err(|_| (key.to_owned(), format!("{}: {} coefficients, its form has {N}", equation.set, numbers.len())))
+    padded.try_into().map_err(|_| {
+        (key.to_owned(), format!("{}: {} coefficients, its form has {N}", equation.set, numbers.len()))
+    })
 }
 
 fn set(equation: &Equation) -> Result<Set, KeyFault> {
     let key = "vapour_pressure";
     let critical = || kelvins(equation.critical_temperature.as_deref().unwrap_or_default(), key);
-    let pressure = || Ok::<_, KeyFault>(si::pascal(stored(equation.critical_pressure.as_deref().unwrap_or_default(), key, &["Pa"])?));
+    let pressure = || {
+        Ok::<_, KeyFault>(si::pascal(stored(
+            equation.critical_pressure.as_deref().unwrap_or_default(),
+            key,
+            &["Pa"],
+        )?))
+    };
     let form = match equation.form.as_str() {
         "antoine_log10" => Form::AntoineLog10(coefficients(equation, key)?),
         "antoine_ln" => Form::AntoineLn(coefficients(equation, key)?),
@@ -257,10 +294,19 @@ fn doubtful(equation: &Equation, key: &str) -> Result<bool, KeyFault> {
     }
 }
 
-fn range(equation: &Equation, key: &str) -> Result<(ThermodynamicTemperature, ThermodynamicTemperature), KeyFault> {
+fn range(
+    equation: &Equation,
+    key: &str,
+) -> Result<(ThermodynamicTemperature, ThermodynamicTemperature), KeyFault> {
     let (from, to) = (kelvins(&equation.valid.from, key)?, kelvins(&equation.valid.to, key)?);
     if from > to {
-        return Err((key.to_owned(), format!("{}: the range runs from {} down to {}", equation.set, equation.valid.from, equation.valid.to)));
+        return Err((
+            key.to_owned(),
+            format!(
+                "{}: the range runs from {} down to {}",
+                equation.set, equation.valid.from, equation.valid.to
+            ),
+        ));
     }
     Ok((from, to))
 }
@@ -298,7 +344,9 @@ fn agree(set: &Set, recommended: &Set) -> bool {
     temperatures.iter().all(|&number| {
         let temperature = si::celsius(number);
         let (own, other) = (set.form.at(temperature), recommended.form.at(temperature));
-        set.covers(temperature) && recommended.covers(temperature) && ((own - other) / other).abs() <= si::fraction(share)
+        set.covers(temperature)
+            && recommended.covers(temperature)
+            && ((own - other) / other).abs() <= si::fraction(share)
     })
 }
 
@@ -329,7 +377,8 @@ fn density_at_20(equations: &[Equation], molar_mass: MolarMass) -> Result<Figure
     let temperature = si::celsius(20.0);
     let mut best: Option<(bool, &Equation, density::Set)> = None;
     for name in ["Perry2-32", "VDI", "CRC"] {
-        for equation in equations.iter().filter(|equation| equation.set == name && equation.verdict == "use") {
+        for equation in equations.iter().filter(|equation| equation.set == name && equation.verdict == "use")
+        {
             let set = density_set(equation, molar_mass)?;
             let covers = set.covers(temperature);
             if best.as_ref().is_none_or(|(already, ..)| covers && !already) {
@@ -337,10 +386,18 @@ fn density_at_20(equations: &[Equation], molar_mass: MolarMass) -> Result<Figure
             }
         }
     }
-    let Some((_, equation, set)) = best else { return Err((key.into(), "there is no usable density".into())) };
+    let Some((_, equation, set)) = best else {
+        return Err((key.into(), "there is no usable density".into()));
+    };
     let value = set.at(temperature);
-    let estimate = Estimate::new(value, value * (1.0 - DENSITY_UNCERTAINTY), value * (1.0 + DENSITY_UNCERTAINTY));
-    Ok(Figure { estimate, estimated: false, source: equation.source.clone(), seen: seen_of(&equation.seen, key)? })
+    let estimate =
+        Estimate::new(value, value * (1.0 - DENSITY_UNCERTAINTY), value * (1.0 + DENSITY_UNCERTAINTY));
+    Ok(Figure {
+        estimate,
+        estimated: false,
+        source: equation.source.clone(),
+        seen: seen_of(&equation.seen, key)?,
+    })
 }
 
 /// A density set from what is written of it.

@@ -10,8 +10,8 @@ use crate::quantity::unit::{Dimension, UNITS};
 use crate::quantity::{Estimate, si};
 use crate::question::Refusal;
 use brimline_openapi::catalogue::{
-    Datum, MixtureEntry, MixtureList, OtherValue, PublishedEquation, Rule, RuleList, Substance, SubstanceEntry, SubstanceList,
-    UnitEntry, UnitList, VapourPressureClass,
+    Datum, MixtureEntry, MixtureList, OtherValue, PublishedEquation, Rule, RuleList, Substance,
+    SubstanceEntry, SubstanceList, UnitEntry, UnitList, VapourPressureClass,
 };
 use brimline_openapi::{Quantity, Seen, Text};
 use std::collections::BTreeMap;
@@ -61,7 +61,8 @@ pub fn substances(query: &SubstanceQuery) -> Result<SubstanceList, Refusal> {
             None => return Err(Refusal::at("/after", "outside-range", "`after` is no cursor of this list")),
         },
     };
-    let page: Vec<&Loaded> = found.iter().skip(start).take(query.limit).map(|(_, substance)| *substance).collect();
+    let page: Vec<&Loaded> =
+        found.iter().skip(start).take(query.limit).map(|(_, substance)| *substance).collect();
     let more = found.len() > start + page.len();
     let next = if more { page.last().map(|substance| substance.id.clone()) } else { None };
     Ok(SubstanceList { items: page.into_iter().map(entry).collect(), next })
@@ -78,7 +79,8 @@ fn entry(substance: &Loaded) -> SubstanceEntry {
         flash_point: substance.flash_point.as_ref().map(|figure| {
             let Estimate { value, low, high } = figure.estimate;
             let celsius = si::in_celsius;
-            let (value, low, high) = round::estimate(celsius(value), celsius(low), celsius(high), round::Place::Tenths);
+            let (value, low, high) =
+                round::estimate(celsius(value), celsius(low), celsius(high), round::Place::Tenths);
             Quantity { value, unit: Text::Borrowed("Cel"), low: Some(low), high: Some(high) }
         }),
         flammable_liquid_category: substance.category(),
@@ -94,13 +96,17 @@ pub fn substance(name: &str) -> Result<Substance, Refusal> {
     let found = match catalogue.index.find(name) {
         Some(Named::Substance(at)) => catalogue.substances.get(*at),
         Some(Named::Ambiguous(may_mean)) => {
-            return Err(Refusal::whole("ambiguous-substance", format!("`{name}` can mean {}", may_mean.join(", "))));
+            return Err(Refusal::whole(
+                "ambiguous-substance",
+                format!("`{name}` can mean {}", may_mean.join(", ")),
+            ));
         }
         _ => None,
     };
     let Some(found) = found else {
         let shown: String = name.chars().take(60).collect();
-        let mut refusal = Refusal::whole("unknown-substance", format!("`{shown}` is not a substance of the catalogue"));
+        let mut refusal =
+            Refusal::whole("unknown-substance", format!("`{shown}` is not a substance of the catalogue"));
         if let Some(fault) = refusal.faults.first_mut() {
             fault.suggestion = catalogue.index.nearest(name).first().map(|&name| name.to_owned());
         }
@@ -245,7 +251,12 @@ fn density(substance: &Loaded) -> Datum {
     }
 }
 
-fn published(name: &str, list: &[Equation], substance: &Loaded, catalogue: &Catalogue) -> Vec<PublishedEquation> {
+fn published(
+    name: &str,
+    list: &[Equation],
+    substance: &Loaded,
+    catalogue: &Catalogue,
+) -> Vec<PublishedEquation> {
     let mut listed: Vec<&Equation> = list.iter().collect();
     if name == "vapour_pressure" {
         let place = |set: &str| substance.vapour.sets.iter().position(|known| known.name == set);
@@ -256,7 +267,8 @@ fn published(name: &str, list: &[Equation], substance: &Loaded, catalogue: &Cata
         .into_iter()
         .map(|equation| PublishedEquation {
             set: equation.set.clone(),
-            form: formula(&equation.form).unwrap_or_else(|| format!("single value, {}", equation.unit.as_deref().unwrap_or("1"))),
+            form: formula(&equation.form)
+                .unwrap_or_else(|| format!("single value, {}", equation.unit.as_deref().unwrap_or("1"))),
             coefficients: equation.coefficients.clone(),
             valid_range: format!("{} to {}", equation.valid.from, equation.valid.to),
             verdict: equation.verdict.clone(),
@@ -272,7 +284,11 @@ fn published(name: &str, list: &[Equation], substance: &Loaded, catalogue: &Cata
 #[must_use]
 pub fn mixtures() -> MixtureList {
     let known = catalogue().map(|catalogue| catalogue.mixtures.as_slice()).unwrap_or_default();
-    let entry = |m: &super::load::NamedMixture| MixtureEntry { id: m.id.clone(), name: m.name.clone(), names: m.names.clone() };
+    let entry = |m: &super::load::NamedMixture| MixtureEntry {
+        id: m.id.clone(),
+        name: m.name.clone(),
+        names: m.names.clone(),
+    };
     MixtureList { items: known.iter().map(entry).collect(), next: None }
 }
 

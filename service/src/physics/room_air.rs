@@ -36,7 +36,8 @@ pub struct Air {
 /// How much larger the vapour of a liquid is than the liquid at 20 Cel: rho R T / (M P).
 #[must_use]
 pub fn vapour_per_liquid(density: MassDensity, molar_mass: MolarMass, air: Air) -> Ratio {
-    let moles = density.get::<uom::si::mass_density::kilogram_per_cubic_meter>() / molar_mass.get::<kilogram_per_mole>();
+    let moles = density.get::<uom::si::mass_density::kilogram_per_cubic_meter>()
+        / molar_mass.get::<kilogram_per_mole>();
     Ratio::new::<ratio>(moles * GAS_CONSTANT * air.temperature.get::<kelvin>() / air.pressure.get::<pascal>())
 }
 
@@ -82,4 +83,3 @@ pub fn relative_mixture_density(fraction: Ratio, molar_mass: MolarMass) -> Ratio
     let one = Ratio::new::<ratio>(1.0);
     one + fraction * (relative_vapour_density(molar_mass) - one)
 }
-

@@ -62,7 +62,13 @@ impl Form {
     }
 }
 
-fn wagner(t: f64, c: &[f64; 4], powers: [f64; 2], critical: ThermodynamicTemperature, pressure: Pressure) -> f64 {
+fn wagner(
+    t: f64,
+    c: &[f64; 4],
+    powers: [f64; 2],
+    critical: ThermodynamicTemperature,
+    pressure: Pressure,
+) -> f64 {
     let tc = critical.get::<kelvin>();
     // Rounding can bring 1 - T/Tc just below zero at the critical point, where the powers would not be numbers.
     let tau = (1.0 - t / tc).max(0.0);
@@ -150,7 +156,10 @@ pub enum OutsideRange {
 
 impl Curve {
     /// The first set, in the order of use, that covers all these temperatures.
-    pub fn one_for_all(&self, mut temperatures: impl Iterator<Item = ThermodynamicTemperature> + Clone) -> Option<&Set> {
+    pub fn one_for_all(
+        &self,
+        mut temperatures: impl Iterator<Item = ThermodynamicTemperature> + Clone,
+    ) -> Option<&Set> {
         let first = temperatures.next()?;
         let (low, high) = temperatures.fold((first, first), |(low, high), t| {
             (if t < low { t } else { low }, if t > high { t } else { high })
@@ -189,7 +198,11 @@ impl Curve {
         let extrapolated = temperature < set.from;
         let pressure = self.with_range(set, value);
         let pressure = if extrapolated {
-            Estimate::new(value, pressure.low * (1.0 - EXTRAPOLATED_WIDENED), pressure.high * (1.0 + EXTRAPOLATED_WIDENED))
+            Estimate::new(
+                value,
+                pressure.low * (1.0 - EXTRAPOLATED_WIDENED),
+                pressure.high * (1.0 + EXTRAPOLATED_WIDENED),
+            )
         } else {
             pressure
         };
@@ -207,7 +220,10 @@ impl Curve {
     /// The range of temperatures at which the vapour pressure may be `pressure`: hot end where the pressure is at the
     /// low end of its range, cold end where it is at the high end.
     #[must_use]
-    pub fn temperature_range(&self, pressure: Estimate<Pressure>) -> Option<Estimate<ThermodynamicTemperature>> {
+    pub fn temperature_range(
+        &self,
+        pressure: Estimate<Pressure>,
+    ) -> Option<Estimate<ThermodynamicTemperature>> {
         let value = self.temperature_at(pressure.value)?;
         let set = self.sets.iter().find(|set| set.covers(value))?;
         let (down, up) = self.factors(set);
@@ -261,8 +277,12 @@ pub fn temperature_at(set: &Set, pressure: Pressure) -> Option<ThermodynamicTemp
         _ => {
             let target = ln(pascals);
             let at = |t: f64| ln(set.form.at(ThermodynamicTemperature::new::<kelvin>(t)).get::<pascal>());
-            let inverse =
-                root(|x| at(1.0 / x) - target, 1.0 / set.to.get::<kelvin>(), 1.0 / set.from.get::<kelvin>(), 1e-12)?;
+            let inverse = root(
+                |x| at(1.0 / x) - target,
+                1.0 / set.to.get::<kelvin>(),
+                1.0 / set.from.get::<kelvin>(),
+                1e-12,
+            )?;
             1.0 / inverse
         }
     };

@@ -14,7 +14,11 @@ pub struct Estimate<Q> {
 impl<Q: Copy + PartialOrd> Estimate<Q> {
     /// A figure with its range; an end on the wrong side of the value is moved to the value.
     pub fn new(value: Q, low: Q, high: Q) -> Self {
-        Self { value, low: if low < value { low } else { value }, high: if high > value { high } else { value } }
+        Self {
+            value,
+            low: if low < value { low } else { value },
+            high: if high > value { high } else { value },
+        }
     }
 
     /// A figure without a range.

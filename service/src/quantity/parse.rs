@@ -87,14 +87,22 @@ pub fn read(value: &Value, field: &Field) -> Result<f64, Fault> {
         Value::Object(entries) => {
             if let Some(odd) = entries.keys().find(|key| *key != "value" && *key != "unit") {
                 let odd: String = odd.chars().take(40).collect();
-                return fault("wrong-type", format!("a quantity has `value` and `unit` only, not `{odd}`"), None);
+                return fault(
+                    "wrong-type",
+                    format!("a quantity has `value` and `unit` only, not `{odd}`"),
+                    None,
+                );
             }
             match (entries.get("value"), entries.get("unit")) {
                 (Some(Value::Number(number)), Some(Value::String(unit))) if unit.len() <= LONGEST => {
                     convert(number.as_f64().unwrap_or(f64::NAN), &number.to_string(), unit.trim(), field)
                 }
                 (Some(Value::Number(number)), None) => bare(&number.to_string(), field),
-                _ => fault("wrong-type", "a quantity object has a number `value` and a text `unit`", example(field)),
+                _ => fault(
+                    "wrong-type",
+                    "a quantity object has a number `value` and a text `unit`",
+                    example(field),
+                ),
             }
         }
         _ => fault("wrong-type", format!("a {} is expected here", field.dimension.name()), example(field)),
@@ -107,13 +115,24 @@ pub fn read(value: &Value, field: &Field) -> Result<f64, Fault> {
 /// As [`read`].
 pub fn read_text(text: &str, field: &Field) -> Result<f64, Fault> {
     if text.len() > LONGEST {
-        return fault("wrong-type", format!("this text is too long for a {}", field.dimension.name()), example(field));
+        return fault(
+            "wrong-type",
+            format!("this text is too long for a {}", field.dimension.name()),
+            example(field),
+        );
     }
     let text = text.replace(['\u{a0}', '\u{202f}', '\u{2009}'], " ").replace('\u{2212}', "-");
     let text = text.trim();
     let start = text.to_ascii_lowercase();
-    if ["nan", "inf", "infinity", "∞"].iter().any(|word| start.trim_start_matches(['+', '-']).starts_with(word)) {
-        return fault("impossible-value", format!("`{text}` is no number that can be computed with"), example(field));
+    if ["nan", "inf", "infinity", "∞"]
+        .iter()
+        .any(|word| start.trim_start_matches(['+', '-']).starts_with(word))
+    {
+        return fault(
+            "impossible-value",
+            format!("`{text}` is no number that can be computed with"),
+            example(field),
+        );
     }
     let length = number_length(text);
     let (number_text, rest) = text.split_at(length);
@@ -163,7 +182,11 @@ fn number_length(text: &str) -> usize {
 
 fn convert(number: f64, number_text: &str, unit_text: &str, field: &Field) -> Result<f64, Fault> {
     if !number.is_finite() {
-        return fault("impossible-value", format!("`{number_text}` is no number that can be computed with"), example(field));
+        return fault(
+            "impossible-value",
+            format!("`{number_text}` is no number that can be computed with"),
+            example(field),
+        );
     }
     if unit_text.is_empty() {
         return bare(number_text, field);
@@ -174,11 +197,16 @@ fn convert(number: f64, number_text: &str, unit_text: &str, field: &Field) -> Re
     };
     let inside = significant(in_unit(number, unit, own), DIGITS);
     if !field.possible.hold(inside) {
-        return fault("impossible-value", format!("`{number_text} {unit_text}`: {}", field.because), example(field));
+        return fault(
+            "impossible-value",
+            format!("`{number_text} {unit_text}`: {}", field.because),
+            example(field),
+        );
     }
     if !field.plausible.hold(inside) {
         let meant = super::unit::UNITS.iter().find(|other| {
-            other.dimension == field.dimension && field.plausible.hold(in_unit(number, other, own))
+            other.dimension == field.dimension
+                && field.plausible.hold(in_unit(number, other, own))
                 && field.examples.iter().any(|example| example.ends_with(other.code))
         });
         return fault(
@@ -199,7 +227,9 @@ fn in_unit(number: f64, from: &Unit, to: &Unit) -> f64 {
 
 fn known(unit_text: &str, number_text: &str, field: &Field) -> Result<&'static Unit, Fault> {
     if let Some((_, what, meant)) = TRAPS.iter().find(|(trap, ..)| *trap == unit_text) {
-        let fitting = meant.iter().find(|code| find(code, field.dimension).is_some_and(|u| u.dimension == field.dimension));
+        let fitting = meant
+            .iter()
+            .find(|code| find(code, field.dimension).is_some_and(|u| u.dimension == field.dimension));
         return fault(
             "ambiguous-unit",
             format!("`{number_text} {unit_text}`: {what}"),
@@ -217,8 +247,10 @@ fn known(unit_text: &str, number_text: &str, field: &Field) -> Result<&'static U
         return Ok(unit);
     }
     let wanted = field.dimension.name();
-    let detail = format!("`{number_text} {unit_text}` is a {}; a {wanted} is expected here", unit.dimension.name());
-    let as_difference = field.dimension == Dimension::TemperatureDifference && unit.dimension == Dimension::Temperature;
+    let detail =
+        format!("`{number_text} {unit_text}` is a {}; a {wanted} is expected here", unit.dimension.name());
+    let as_difference =
+        field.dimension == Dimension::TemperatureDifference && unit.dimension == Dimension::Temperature;
     fault("unit-mismatch", detail, (as_difference && unit.code == "Cel").then(|| format!("{number_text} K")))
 }
 
@@ -257,7 +289,8 @@ mod tests {
         plausible: Bounds::from_to(1.0, 1e5),
         because: "a volume is more than zero",
     };
-    const LIQUID: Field = Field { unit: "mL", examples: ["50 mL", "0.5 L"], plausible: Bounds::above(0.0, 1e6), ..ROOM };
+    const LIQUID: Field =
+        Field { unit: "mL", examples: ["50 mL", "0.5 L"], plausible: Bounds::above(0.0, 1e6), ..ROOM };
 
     fn code(text: &str, field: &Field) -> (&'static str, Option<String>) {
         let fault = read_text(text, field).unwrap_err();
@@ -266,7 +299,9 @@ mod tests {
 
     #[test]
     fn every_spelling_of_a_temperature_gives_the_same_figure() {
-        for text in ["20 Cel", "20°C", "20 degC", "293.15 K", "68 [degF]", "68 °F", "+2e1 Cel", "20.0\u{a0}Cel"] {
+        for text in
+            ["20 Cel", "20°C", "20 degC", "293.15 K", "68 [degF]", "68 °F", "+2e1 Cel", "20.0\u{a0}Cel"]
+        {
             assert_eq!(read_text(text, &TEMPERATURE), Ok(20.0), "{text}");
         }
         assert_eq!(read_text("\u{2212}5 Cel", &TEMPERATURE), Ok(-5.0));
@@ -308,7 +343,10 @@ mod tests {
         assert_eq!(code("20", &TEMPERATURE).0, "bare-number");
         assert_eq!(code("20 ml", &TEMPERATURE).0, "unit-mismatch");
         assert_eq!(code("5 ft", &LIQUID).0, "unit-mismatch");
-        assert_eq!(code("100 kpa", &Field { dimension: Dimension::Pressure, ..LIQUID }).1, Some("100 kPa".into()));
+        assert_eq!(
+            code("100 kpa", &Field { dimension: Dimension::Pressure, ..LIQUID }).1,
+            Some("100 kPa".into())
+        );
         assert_eq!(code("0 K", &TEMPERATURE).0, "impossible-value");
         assert_eq!(code("-1 mL", &LIQUID).0, "impossible-value");
         assert_eq!(code("1e999 Cel", &TEMPERATURE).0, "impossible-value");

@@ -1,6 +1,6 @@
 //! Rounding for replies, and towards caution.
 //!
-//! Decimal rounding goes through the shortest exact decimal text of a double, which is the same on every platform.
+//! Decimal rounding scales by exact powers of ten, so that a figure comes out as the double nearest to its decimal.
 
 /// Digits to which noise of double arithmetic is snapped before an end is rounded outwards.
 const SNAP: u32 = 12;
@@ -9,15 +9,25 @@ pub const DIGITS: i32 = 4;
 /// Significant digits of a figure to act on.
 pub const ACT_DIGITS: i32 = 2;
 
-/// `x` with so many significant digits, half to even on the exact value of the double.
+/// Powers of ten that are exact doubles: scaling with them rounds once.
+const POWERS: [f64; 23] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18,
+    1e19, 1e20, 1e21, 1e22,
+];
+
+fn power_of_ten(exponent: i32) -> f64 {
+    usize::try_from(exponent).ok().and_then(|index| POWERS.get(index).copied()).unwrap_or(1e22)
+}
+
+/// `x` with so many significant digits; the same on every platform, and the double nearest to the decimal figure.
 #[must_use]
 pub fn significant(x: f64, digits: u32) -> f64 {
     if x == 0.0 || !x.is_finite() {
         return if x == 0.0 { 0.0 } else { x };
     }
-    // A double that already is a short decimal is the common case and needs no text.
-    if x.fract() == 0.0 && x.abs() < 1e11 {
-        return x;
+    let place = i32::try_from(digits).unwrap_or(17) - 1 - exponent(x);
+    if place.abs() <= 22 {
+        return at_place(x, place, Towards::Nearest);
     }
     let places = digits.saturating_sub(1) as usize;
     format!("{x:.places$e}").parse().unwrap_or(x)
@@ -25,8 +35,25 @@ pub fn significant(x: f64, digits: u32) -> f64 {
 
 /// The decimal exponent of the first significant digit: 2 for 123, -1 for 0.5.
 fn exponent(x: f64) -> i32 {
-    let text = format!("{:e}", x.abs());
-    text.split_once('e').and_then(|(_, exponent)| exponent.parse().ok()).unwrap_or(0)
+    let x = x.abs();
+    if !(1e-20..1e20).contains(&x) {
+        let text = format!("{x:e}");
+        return text.split_once('e').and_then(|(_, exponent)| exponent.parse().ok()).unwrap_or(0);
+    }
+    #[allow(clippy::cast_possible_truncation, reason = "between -20 and 20")]
+    let near = libm::log10(x).floor() as i32;
+    // The logarithm of a number next to a power of ten may round to the wrong side.
+    if x >= scale_up(near + 1) {
+        near + 1
+    } else if x < scale_up(near) {
+        near - 1
+    } else {
+        near
+    }
+}
+
+fn scale_up(exponent: i32) -> f64 {
+    if exponent >= 0 { power_of_ten(exponent) } else { 1.0 / power_of_ten(-exponent) }
 }
 
 /// How an end is rounded.
@@ -39,7 +66,6 @@ enum Towards {
 
 /// `x` at a decimal place: 1 is tenths, -1 is tens.
 fn at_place(x: f64, place: i32, towards: Towards) -> f64 {
-    // Powers of ten up to 1e22 are exact doubles, so that scaling rounds once.
     let scale = power_of_ten(place.abs());
     let scaled = if place >= 0 { x * scale } else { x / scale };
     let whole = match towards {
@@ -49,10 +75,6 @@ fn at_place(x: f64, place: i32, towards: Towards) -> f64 {
     };
     let back = if place >= 0 { whole / scale } else { whole * scale };
     if back == 0.0 { 0.0 } else { back }
-}
-
-fn power_of_ten(exponent: i32) -> f64 {
-    (0..exponent.min(22)).fold(1.0, |power, _| power * 10.0)
 }
 
 /// How an estimate is rounded.
@@ -73,7 +95,11 @@ pub fn estimate(value: f64, low: f64, high: f64, place: Place) -> (f64, f64, f64
         Place::FourDigits => DIGITS - 1 - exponent(value),
     };
     let rounded = at_place(value, place, Towards::Nearest);
-    (rounded, at_place(low, place, Towards::Down).min(rounded), at_place(high, place, Towards::Up).max(rounded))
+    (
+        rounded,
+        at_place(low, place, Towards::Down).min(rounded),
+        at_place(high, place, Towards::Up).max(rounded),
+    )
 }
 
 /// `x` to 4 significant digits.

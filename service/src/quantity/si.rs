@@ -9,8 +9,8 @@ use uom::si::f64::{
     ThermodynamicTemperature, Time, Volume,
 };
 use uom::si::{
-    area, frequency, length, mass, mass_density, molar_energy, molar_mass, pressure, ratio, temperature_interval,
-    thermodynamic_temperature, time, volume,
+    area, frequency, length, mass, mass_density, molar_energy, molar_mass, pressure, ratio,
+    temperature_interval, thermodynamic_temperature, time, volume,
 };
 
 /// Degrees Celsius at 0 K, with the sign turned.

@@ -119,7 +119,10 @@ pub const UNITS: &[Unit] = &[
     unit("Cel", "degree Celsius", D::Temperature, 1.0, 1.0, &["°C", "degC", "deg C", "℃"]),
     Unit { plus: -273.15, ..unit("K", "kelvin", D::Temperature, 1.0, 1.0, &["kelvin"]) },
     // (f - 32) 5/9: the offset stands before the ratio in the definition, so it is divided out here.
-    Unit { plus: -160.0 / 9.0, ..unit("[degF]", "degree Fahrenheit", D::Temperature, 5.0, 9.0, &["°F", "degF", "deg F", "℉"]) },
+    Unit {
+        plus: -160.0 / 9.0,
+        ..unit("[degF]", "degree Fahrenheit", D::Temperature, 5.0, 9.0, &["°F", "degF", "deg F", "℉"])
+    },
     unit("K", "kelvin", D::TemperatureDifference, 1.0, 1.0, &["kelvin"]),
     unit("kPa", "kilopascal", D::Pressure, 1.0, 1.0, &[]),
     unit("Pa", "pascal", D::Pressure, 1.0, 1000.0, &[]),
@@ -133,7 +136,14 @@ pub const UNITS: &[Unit] = &[
     unit("[psi]", "pound-force per square inch", D::Pressure, 6_894.757_293_168, 1000.0, &["psi"]),
     unit("m3", "cubic metre", D::Volume, 1.0, 1.0, &["m³", "m^3"]),
     unit("L", "litre", D::Volume, 1.0, 1e3, &["l", "litre", "litres", "liter", "liters"]),
-    unit("mL", "millilitre", D::Volume, 1.0, 1e6, &["ml", "cc", "millilitre", "millilitres", "milliliter", "milliliters"]),
+    unit(
+        "mL",
+        "millilitre",
+        D::Volume,
+        1.0,
+        1e6,
+        &["ml", "cc", "millilitre", "millilitres", "milliliter", "milliliters"],
+    ),
     unit("uL", "microlitre", D::Volume, 1.0, 1e9, &["ul", "µL", "μL"]),
     unit("cL", "centilitre", D::Volume, 1.0, 1e5, &["cl"]),
     unit("dL", "decilitre", D::Volume, 1.0, 1e4, &["dl"]),
@@ -226,7 +236,8 @@ pub const TRAPS: &[(&str, &str, &[&str])] = &[
 pub fn nearest(text: &str, dimension: Dimension) -> Option<&'static str> {
     let mut of_dimension = UNITS.iter().filter(|unit| unit.dimension == dimension);
     let same = |unit: &&Unit| {
-        unit.code.eq_ignore_ascii_case(text) || unit.spellings.iter().any(|spelling| spelling.eq_ignore_ascii_case(text))
+        unit.code.eq_ignore_ascii_case(text)
+            || unit.spellings.iter().any(|spelling| spelling.eq_ignore_ascii_case(text))
     };
     let near = |unit: &&Unit| text.len() > 1 && strsim::damerau_levenshtein(unit.code, text) == 1;
     of_dimension.clone().find(same).or_else(|| of_dimension.find(near)).map(|unit| unit.code)

@@ -19,7 +19,9 @@ const TOO_DEEP: &str = "nested deeper";
 /// `nesting-too-deep`.
 pub fn read(bytes: &[u8]) -> Result<Value, Refusal> {
     let mut deserializer = serde_json::Deserializer::from_slice(bytes);
-    let value = Strict { depth: 0 }.deserialize(&mut deserializer).and_then(|value| deserializer.end().map(|()| value));
+    let value = Strict { depth: 0 }
+        .deserialize(&mut deserializer)
+        .and_then(|value| deserializer.end().map(|()| value));
     value.map_err(|error| {
         let text = error.to_string();
         let code = if text.contains(DUPLICATE) {

@@ -2,14 +2,36 @@
 //!
 //! HTTP, batch lines and `brimline ask` are three doors to the one function [`ask`].
 
+pub mod check;
+pub mod draft;
+pub mod field;
+pub mod flash_point_margin;
 pub mod json;
+pub mod liquid;
+pub mod method;
 pub mod query;
+pub mod reader;
+pub mod record;
 pub mod refusal;
+pub mod room;
+pub mod room_flammable_limit;
+pub mod rules;
+pub mod safe_fill;
+pub mod vapour_pressure;
 
 pub use refusal::Refusal;
 
-use brimline_openapi::Outcome;
+use crate::catalogue::{Substance, catalogue};
+use crate::physics::{flammable_limit, headspace};
+use crate::quantity::Estimate;
+use brimline_openapi::operations::QUESTIONS;
+use brimline_openapi::{Detail, HeadspaceCondition, Outcome, Verdict};
+use draft::Draft;
+use reader::{Faults, Fields, nearest};
+use rules::Rules;
+use serde::Serialize;
 use serde_json::Value;
+use uom::si::f64::{Ratio, ThermodynamicTemperature};
 
 /// What a question needs beside its request.
 #[derive(Debug, Clone, Copy)]
@@ -49,11 +71,113 @@ pub struct Series {
     pub rows: Vec<Vec<String>>,
 }
 
+/// What every question reads and writes beside its own fields.
+#[derive(Debug)]
+pub struct Scope {
+    /// The rules in force.
+    pub rules: Rules,
+    /// The reply in the making.
+    pub draft: Draft,
+}
+
+impl Scope {
+    /// The reply in the making, to be finished.
+    fn draft_taken(&mut self) -> Draft {
+        let empty = Draft::new(self.draft.catalogue, self.draft.full);
+        std::mem::replace(&mut self.draft, empty)
+    }
+}
+
+/// A finished reply.
+#[derive(Debug)]
+pub struct Composed {
+    json: Vec<u8>,
+    outcome: Outcome,
+    complete: bool,
+    series: Option<Series>,
+}
+
+impl Composed {
+    /// The reply as JSON text; `None` if it cannot be written, which no reply type causes.
+    fn of<R: Serialize>(reply: &R, verdict: &Verdict) -> Option<Self> {
+        let mut json = Vec::with_capacity(8192);
+        serde_json::to_writer(&mut json, reply).ok()?;
+        Some(Self { json, outcome: verdict.outcome, complete: verdict.complete, series: None })
+    }
+}
+
 /// Answers a question.
 ///
 /// # Errors
 /// A [`Refusal`] that lists every independent fault of the request.
 pub fn ask(question: &str, request: &Value, written: Written, context: Context) -> Result<Answer, Refusal> {
-    let _ = (question, request, written, context);
-    Err(Refusal { faults: Vec::new() })
+    let answer = match question {
+        vapour_pressure::NAME => vapour_pressure::answer,
+        flash_point_margin::NAME => flash_point_margin::answer,
+        room_flammable_limit::NAME => room_flammable_limit::answer,
+        safe_fill::NAME => safe_fill::answer,
+        _ => return Err(unknown_question(question)),
+    };
+    let catalogue = catalogue().map_err(|fault| Refusal::whole("busy", fault.to_string()))?;
+    let faults = Faults::default();
+    let composed = {
+        let fields = Fields::of(request, &faults, written);
+        let detail = fields
+            .word("detail", &[("full", Detail::Full), ("figures", Detail::Figures)])
+            .unwrap_or_default();
+        fields.text("name", 200);
+        fields.value("ref");
+        let rules = Rules::read(&fields, catalogue, context.relaxed_rules_allowed);
+        let mut scope = Scope { rules, draft: Draft::new(catalogue, detail == Detail::Full) };
+        answer(&fields, &mut scope)
+    };
+    if !faults.is_empty() {
+        return Err(Refusal { faults: faults.take() });
+    }
+    let Some(Composed { json, outcome, complete, series }) = composed else {
+        return Err(Refusal::whole("busy", "the answer could not be made; try again"));
+    };
+    Ok(Answer { json, outcome, complete, series })
+}
+
+fn unknown_question(question: &str) -> Refusal {
+    let near = nearest(question, QUESTIONS.iter().map(|known| known.name));
+    let shown: String = question.chars().take(60).collect();
+    let mut refusal = Refusal::whole("not-found", format!("`{shown}` is not a question"));
+    if let Some(fault) = refusal.faults.first_mut() {
+        fault.suggestion = near.map(str::to_owned);
+    }
+    refusal
+}
+
+/// The condition of the headspace in the words of the contract.
+fn headspace_word(
+    substance: &Substance,
+    liquid: ThermodynamicTemperature,
+    flash_point: Option<Estimate<ThermodynamicTemperature>>,
+    fraction: Option<Estimate<Ratio>>,
+    upper: Option<Estimate<Ratio>>,
+) -> HeadspaceCondition {
+    if substance.not_flammable.is_some() {
+        return HeadspaceCondition::NotFlammable;
+    }
+    let Some(lower) = &substance.lower_limit else { return HeadspaceCondition::NoPublishedLimits };
+    // Without a vapour pressure it cannot be shown that the vapour is too lean.
+    let Some(fraction) = fraction else { return HeadspaceCondition::Ignitable };
+    let lower = flammable_limit::at_temperature(lower.estimate, liquid, substance.limit_fall);
+    match headspace::condition(fraction, lower, upper, liquid, flash_point) {
+        headspace::Condition::TooLean => HeadspaceCondition::TooLean,
+        headspace::Condition::Ignitable => HeadspaceCondition::Ignitable,
+        headspace::Condition::TooRich => HeadspaceCondition::TooRich,
+    }
+}
+
+/// Says that an equation was used below its range.
+fn marked_temperature(draft: &mut Draft, extrapolated: bool) {
+    if extrapolated {
+        draft.assume(
+            "extrapolated",
+            "A vapour pressure was computed up to 10 K below the range of every published equation and widened by 25 %.",
+        );
+    }
 }

@@ -26,14 +26,21 @@ impl Refusal {
     #[must_use]
     pub fn at(pointer: &str, code: &'static str, detail: impl Into<String>) -> Self {
         let code = Text::Borrowed(code);
-        let fault = Fault { code, pointer: pointer.to_owned(), detail: detail.into(), expected: None, suggestion: None };
+        let fault = Fault {
+            code,
+            pointer: pointer.to_owned(),
+            detail: detail.into(),
+            expected: None,
+            suggestion: None,
+        };
         Self { faults: vec![fault] }
     }
 
     /// The kind of the document: that of its faults where they are of one kind, else `several-faults`.
     #[must_use]
     pub fn kind(&self) -> ProblemType {
-        let several = ProblemType { code: "several-faults", status: 422, title: "The request has several faults" };
+        let several =
+            ProblemType { code: "several-faults", status: 422, title: "The request has several faults" };
         let Some(first) = self.faults.first() else { return several };
         if self.faults.iter().any(|fault| fault.code != first.code) {
             return several;

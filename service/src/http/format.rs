@@ -1,0 +1,86 @@
+//! Which format is wanted: `?format=` wins over `Accept`.
+
+use crate::question::Refusal;
+use brimline_openapi::operations::Format;
+
+/// The format to answer in, of those that are offered.
+///
+/// # Errors
+/// `not-acceptable`, with what there is.
+pub fn wanted(word: Option<&str>, accept: Option<&str>, offered: &[Format]) -> Result<Format, Refusal> {
+    let found = match word {
+        Some(word) => offered.iter().copied().find(|format| format.word() == word),
+        None => accepted(accept.unwrap_or("*/*"), offered),
+    };
+    found.ok_or_else(|| {
+        let list: Vec<String> = offered
+            .iter()
+            .map(|format| format!("{} (?format={})", format.media_type(), format.word()))
+            .collect();
+        Refusal::whole("not-acceptable", format!("this path answers in {}", list.join(", ")))
+    })
+}
+
+/// The offered format with the highest quality; the first one offered where several are equal.
+fn accepted(accept: &str, offered: &[Format]) -> Option<Format> {
+    if accept.trim().is_empty() {
+        return offered.first().copied();
+    }
+    let mut best: Option<(f64, Format)> = None;
+    for &format in offered {
+        let quality = quality(accept, format.media_type());
+        if quality > 0.0 && best.is_none_or(|(already, _)| quality > already) {
+            best = Some((quality, format));
+        }
+    }
+    best.map(|(_, format)| format)
+}
+
+/// The quality of a media type: that of the most specific range that holds it.
+fn quality(accept: &str, media_type: &str) -> f64 {
+    let group = media_type.split('/').next().unwrap_or_default();
+    let mut found = (0, 0.0);
+    for range in accept.split(',') {
+        let mut parts = range.split(';').map(str::trim);
+        let name = parts.next().unwrap_or_default().to_ascii_lowercase();
+        let weight = parts.find_map(|part| part.strip_prefix("q=").or_else(|| part.strip_prefix("Q=")));
+        let weight = weight.map_or(1.0, |text| text.parse::<f64>().unwrap_or(0.0).clamp(0.0, 1.0));
+        let specific = if name == media_type {
+            3
+        } else if name.strip_suffix("/*") == Some(group) {
+            2
+        } else if name == "*/*" {
+            1
+        } else {
+            0
+        };
+        if specific > found.0 {
+            found = (specific, weight);
+        }
+    }
+    found.1
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const OFFERED: &[Format] = &[Format::Json, Format::Csv];
+
+    fn asked(accept: &str) -> Option<Format> {
+        wanted(None, Some(accept), OFFERED).ok()
+    }
+
+    #[test]
+    fn the_most_specific_range_decides_and_json_comes_first() {
+        assert_eq!(asked("*/*"), Some(Format::Json));
+        assert_eq!(asked("text/csv"), Some(Format::Csv));
+        assert_eq!(asked("text/*"), Some(Format::Csv));
+        assert_eq!(asked("application/json;q=0.5, text/csv;q=0.9"), Some(Format::Csv));
+        assert_eq!(asked("*/*, application/json;q=0"), Some(Format::Csv));
+        assert_eq!(asked("image/svg+xml"), None);
+        assert_eq!(asked(""), Some(Format::Json));
+        assert_eq!(wanted(Some("csv"), Some("application/json"), OFFERED).ok(), Some(Format::Csv));
+        assert_eq!(wanted(Some("xyz"), None, OFFERED).unwrap_err().kind().code, "not-acceptable");
+    }
+}

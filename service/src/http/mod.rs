@@ -1,0 +1,25 @@
+//! The HTTP doors: routes, reading, formats, problems, pages, health, metrics. No chemistry.
+//!
+//! | module | holds |
+//! |---|---|
+//! | [`server`] | start, drain, stop |
+//! | [`routes`] | the route list |
+//! | [`questions`] | `POST` and `GET /v1/{question}` |
+//! | [`listings`] | substances, mixtures, rules, units |
+//! | [`read`] | the body of a request, within its bounds |
+//! | [`format`] | which format is wanted |
+//! | [`reply`] | entity tags, caching, problems |
+//! | [`pages`] | problem pages and the layout of pages |
+//! | [`docs`] | the documentation page |
+//! | [`observe`] | request ids, logs, metrics |
+
+pub mod docs;
+pub mod format;
+pub mod listings;
+pub mod observe;
+pub mod pages;
+pub mod questions;
+pub mod read;
+pub mod reply;
+pub mod routes;
+pub mod server;

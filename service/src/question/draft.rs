@@ -1,0 +1,249 @@
+//! A reply in the making: its checks, what it rests on, what it says.
+
+use super::method;
+use super::rules::Rules;
+use crate::catalogue::Catalogue;
+use crate::catalogue::substance::{Figure, Substance};
+use crate::quantity::Estimate;
+use crate::quantity::round::{self, Place};
+use brimline_openapi::{
+    Assumption, Basis, Caution, Check, Evidence, Hazard, Method, NotGiven, Outcome, Quantity, Record, Seen,
+    Source, Text,
+};
+
+/// Longest sentence, characters.
+const LONGEST_SENTENCE: usize = 200;
+
+/// A reply in the making.
+#[derive(Debug)]
+pub struct Draft {
+    /// The catalogue that is read.
+    pub catalogue: &'static Catalogue,
+    /// Whether texts are given.
+    pub full: bool,
+    /// The checks.
+    pub checks: Vec<Check>,
+    not_given: Vec<NotGiven>,
+    considered: Vec<Text>,
+    not_considered: Vec<Hazard>,
+    assumptions: Vec<Assumption>,
+    methods: Vec<Method>,
+    sources: Vec<Source>,
+    cautions: Vec<Caution>,
+    incomplete: bool,
+}
+
+impl Draft {
+    /// An empty reply.
+    #[must_use]
+    pub const fn new(catalogue: &'static Catalogue, full: bool) -> Self {
+        Self {
+            catalogue,
+            full,
+            checks: Vec::new(),
+            not_given: Vec::new(),
+            considered: Vec::new(),
+            not_considered: Vec::new(),
+            assumptions: Vec::new(),
+            methods: Vec::new(),
+            sources: Vec::new(),
+            cautions: Vec::new(),
+            incomplete: false,
+        }
+    }
+
+    fn text(&self, text: impl Into<Text>) -> Option<Text> {
+        self.full.then(|| text.into())
+    }
+
+    /// Says an assumption.
+    pub fn assume(&mut self, id: &'static str, text: impl Into<Text>) {
+        if self.assumptions.iter().all(|known| known.id != id) {
+            let text = self.text(text);
+            self.assumptions.push(Assumption { id: Text::Borrowed(id), text });
+        }
+    }
+
+    /// Says that a rule was used.
+    pub fn assume_rule(&mut self, name: &'static str, rules: &Rules) {
+        if self.full && rules.replaced().any(|(known, ..)| known == name) {
+            self.assume(
+                name,
+                format!("{} Replaced by the request: {}.", rules.text(name), rules.number(name)),
+            );
+        } else {
+            self.assume(name, rules.text(name));
+        }
+    }
+
+    /// Names a figure that could not be given.
+    pub fn not_given(&mut self, pointer: &'static str, reason: impl Into<Text>) {
+        self.incomplete = true;
+        self.not_given.push(NotGiven { pointer: Text::Borrowed(pointer), reason: reason.into() });
+    }
+
+    /// Names a hazard that was considered.
+    pub fn consider(&mut self, id: &'static str) {
+        self.considered.push(Text::Borrowed(id));
+    }
+
+    /// Names a hazard that was not considered although it may matter: the reply is not complete.
+    pub fn not_considered(&mut self, id: &'static str, reason: impl Into<Text>) {
+        self.incomplete = true;
+        self.outside(id, reason);
+    }
+
+    /// Names a hazard that this question does not look at.
+    pub fn outside(&mut self, id: &'static str, reason: impl Into<Text>) {
+        self.not_considered.push(Hazard { id: Text::Borrowed(id), reason: reason.into() });
+    }
+
+    /// Names an equation that was used.
+    pub fn method(&mut self, id: &'static str) {
+        if self.methods.iter().any(|known| known.id == id) {
+            return;
+        }
+        let known = method::METHODS.iter().find(|method| method.id == id);
+        let text = |part: fn(&method::Known) -> &'static str| {
+            known.filter(|_| self.full).map(|m| Text::Borrowed(part(m)))
+        };
+        self.methods.push(Method {
+            id: Text::Borrowed(id),
+            equation: text(|method| method.equation),
+            valid_range: text(|method| method.valid_range),
+            source: text(|method| method.source),
+        });
+    }
+
+    /// Names the source of a datum.
+    pub fn source(&mut self, key: &'static str, datum: &'static str, seen: Seen) {
+        if let Some(known) = self.sources.iter_mut().find(|known| known.id == key) {
+            if known.data.iter().all(|name| name != datum) {
+                known.data.push(Text::Borrowed(datum));
+            }
+            known.seen = known.seen.max(seen);
+            return;
+        }
+        let title = self
+            .catalogue
+            .sources
+            .get(key)
+            .filter(|_| self.full)
+            .map(|source| Text::Borrowed(source.title.as_str()));
+        self.sources.push(Source { id: Text::Borrowed(key), data: vec![Text::Borrowed(datum)], title, seen });
+    }
+
+    /// Names the source of a figure of a substance.
+    pub fn figure<Q>(&mut self, figure: &'static Figure<Q>, datum: &'static str) {
+        self.source(&figure.source, datum, figure.seen);
+    }
+
+    /// Names the source of the vapour-pressure set that answered.
+    pub fn set(&mut self, substance: &'static Substance, set: &str) {
+        if let Some(equation) = substance.file.vapour_pressure.iter().find(|equation| equation.set == set) {
+            let seen = crate::catalogue::source::seen(&equation.seen).unwrap_or(Seen::Memory);
+            self.source(&equation.source, "vapour_pressure", seen);
+        }
+    }
+
+    /// Names the sources that every figure of a substance needs.
+    pub fn molar_mass(&mut self, substance: &'static Substance) {
+        if let Some(key) = &substance.file.molar_mass.source {
+            self.source(key, "molar_mass", Seen::Memory);
+        }
+    }
+
+    /// Says a caution.
+    pub fn caution(&mut self, id: &'static str, text: impl Into<Text>) {
+        if self.cautions.iter().all(|known| known.id != id) {
+            let text = self.text(text);
+            self.cautions.push(Caution { id: Text::Borrowed(id), text });
+        }
+    }
+
+    /// The worst status of the checks.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        self.checks.iter().map(|check| check.status).max().unwrap_or(Outcome::NoLimitChecked)
+    }
+
+    /// Whether every figure was given and every limit considered.
+    #[must_use]
+    pub const fn complete(&self) -> bool {
+        !self.incomplete
+    }
+
+    /// The reply's foundation, with the cautions of the liquid and, last, the deferral.
+    #[must_use]
+    pub fn finish(mut self, substance: &'static Substance, rules: &Rules, record: Record) -> Basis {
+        for caution in &substance.cautions {
+            self.caution(&caution.id, caution.text.as_str());
+        }
+        for (name, ..) in rules.replaced() {
+            self.assume_rule(name, rules);
+        }
+        if let Some((role, reason)) = rules.relaxed() {
+            self.caution("relaxed_rules", format!("A rule was made laxer, by: {role}; reason: {reason}."));
+        }
+        self.caution("skin_eyes_inhalation", "Keep the liquid off skin and eyes, keep the vapour out of breath, keep sources of ignition away; have the means to put out a fire at hand.");
+        self.caution("defer", "Local codes, the supplier's data sheet and a competent person decide; these figures do not replace them.");
+        Basis {
+            checks: self.checks,
+            not_given: self.not_given,
+            considered: self.considered,
+            not_considered: self.not_considered,
+            assumptions: self.assumptions,
+            methods: self.methods,
+            sources: self.sources,
+            cautions: self.cautions,
+            record,
+        }
+    }
+}
+
+/// An estimate as a quantity: value to 4 digits, ends outwards.
+#[must_use]
+pub fn estimate(figure: Estimate<f64>, unit: &'static str) -> Quantity {
+    placed(figure, unit, Place::FourDigits)
+}
+
+/// An estimate of a temperature or difference as a quantity: to tenths.
+#[must_use]
+pub fn tenths(figure: Estimate<f64>, unit: &'static str) -> Quantity {
+    placed(figure, unit, Place::Tenths)
+}
+
+fn placed(figure: Estimate<f64>, unit: &'static str, place: Place) -> Quantity {
+    let (value, low, high) = round::estimate(figure.value, figure.low, figure.high, place);
+    Quantity { value, unit: Text::Borrowed(unit), low: Some(low), high: Some(high) }
+}
+
+/// A sentence of at most 200 characters: the first part always, with its marks; the second where it still fits.
+#[must_use]
+pub fn sentence(rules: &Rules, must: &str, marks: &str, may: &str) -> String {
+    let start = if rules.relaxed().is_some() { "With relaxed limits: " } else { "" };
+    let short = format!("{start}{must}{marks}");
+    let whole = format!("{start}{must}{may}{marks}");
+    let fitting = if whole.chars().count() <= LONGEST_SENTENCE { whole } else { short };
+    if fitting.chars().count() <= LONGEST_SENTENCE {
+        return fitting;
+    }
+    let kept: String = fitting.chars().take(LONGEST_SENTENCE - 1).collect();
+    format!("{kept}…")
+}
+
+/// What a sentence must say of what decided: unconfirmed limits, estimates, extrapolations.
+#[must_use]
+pub fn marks(check: Option<&Check>) -> String {
+    let Some(check) = check else { return String::new() };
+    let mut marks = Vec::new();
+    if !check.basis.confirmed {
+        marks.push("limit unconfirmed");
+    }
+    match check.evidence {
+        Evidence::Estimated => marks.push("value estimated"),
+        Evidence::Extrapolated => marks.push("value extrapolated"),
+        Evidence::Measured | Evidence::Unknown => {}
+    }
+    if marks.is_empty() { String::new() } else { format!(" ({})", marks.join(", ")) }
+}

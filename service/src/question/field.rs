@@ -1,0 +1,205 @@
+//! The fields of requests that hold quantities: unit, what is possible, what is plausible.
+
+use super::reader::Typed;
+use crate::quantity::parse::{Bounds, Field};
+use crate::quantity::si;
+use crate::quantity::unit::Dimension;
+use uom::si::f64::{
+    Area, Frequency, Length, Mass, Pressure, Ratio, TemperatureInterval, ThermodynamicTemperature, Time,
+    Volume,
+};
+
+/// No figure of a request is larger.
+const HUGE: f64 = 1e300;
+const BELOW_ZERO: &str = "nothing is at or below 0 K";
+const POSITIVE: &str = "it is more than zero";
+
+/// Temperature of a liquid.
+pub const LIQUID_TEMPERATURE: Typed<ThermodynamicTemperature> = Typed {
+    field: Field {
+        dimension: Dimension::Temperature,
+        unit: "Cel",
+        examples: ["20 Cel", "293 K"],
+        possible: Bounds::above(-273.15, HUGE),
+        plausible: Bounds::from_to(-150.0, 1000.0),
+        because: BELOW_ZERO,
+    },
+    to: si::celsius,
+};
+
+/// Temperature of a room.
+pub const ROOM_TEMPERATURE: Typed<ThermodynamicTemperature> = Typed {
+    field: Field {
+        plausible: Bounds::from_to(-40.0, 60.0),
+        examples: ["21 Cel", "294 K"],
+        ..LIQUID_TEMPERATURE.field
+    },
+    to: si::celsius,
+};
+
+/// Step of a series of temperatures.
+pub const STEP: Typed<TemperatureInterval> = Typed {
+    field: Field {
+        dimension: Dimension::TemperatureDifference,
+        unit: "K",
+        examples: ["5 K", "0.5 K"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::above(0.0, 1000.0),
+        because: "a step is more than zero",
+    },
+    to: si::kelvin_difference,
+};
+
+/// Air pressure.
+pub const PRESSURE: Typed<Pressure> = Typed {
+    field: Field {
+        dimension: Dimension::Pressure,
+        unit: "kPa",
+        examples: ["101.325 kPa", "1013 hPa"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(40.0, 120.0),
+        because: "an air pressure is more than zero",
+    },
+    to: si::kilopascal,
+};
+
+/// Volume of a room.
+pub const ROOM_VOLUME: Typed<Volume> = Typed {
+    field: Field {
+        dimension: Dimension::Volume,
+        unit: "m3",
+        examples: ["190 m3", "6700 [cft_i]"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(1.0, 100_000.0),
+        because: "a volume is more than zero",
+    },
+    to: si::cubic_metre,
+};
+
+/// Air changes.
+pub const AIR_CHANGES: Typed<Frequency> = Typed {
+    field: Field {
+        dimension: Dimension::Rate,
+        unit: "/h",
+        examples: ["3 /h", "0.05 /min"],
+        possible: Bounds::from_to(0.0, HUGE),
+        plausible: Bounds::from_to(0.0, 100.0),
+        because: "air changes are not negative",
+    },
+    to: si::per_hour,
+};
+
+/// Floor area.
+pub const FLOOR_AREA: Typed<Area> = Typed {
+    field: Field {
+        dimension: Dimension::Area,
+        unit: "m2",
+        examples: ["70 m2", "750 [sft_i]"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(0.5, 20_000.0),
+        because: "an area is more than zero",
+    },
+    to: si::square_metre,
+};
+
+/// Height of a room.
+pub const HEIGHT: Typed<Length> = Typed {
+    field: Field {
+        dimension: Dimension::Length,
+        unit: "m",
+        examples: ["2.7 m", "9 [ft_i]"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(1.5, 30.0),
+        because: "a height is more than zero",
+    },
+    to: si::metre,
+};
+
+/// Relative humidity.
+pub const HUMIDITY: Typed<Ratio> = Typed {
+    field: Field {
+        dimension: Dimension::Fraction,
+        unit: "%",
+        examples: ["50 %", "0.5 1"],
+        possible: Bounds::from_to(0.0, 100.0),
+        plausible: Bounds::from_to(0.0, 100.0),
+        because: "a relative humidity is from 0 to 100 %",
+    },
+    to: si::percent,
+};
+
+/// Amount of liquid as a volume.
+pub const LIQUID_VOLUME: Typed<Volume> = Typed {
+    field: Field {
+        dimension: Dimension::Volume,
+        unit: "mL",
+        examples: ["50 mL", "0.5 L"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(0.001, 1e6),
+        because: "an amount of liquid is more than zero",
+    },
+    to: si::millilitre,
+};
+
+/// Amount of liquid as a mass.
+pub const LIQUID_MASS: Typed<Mass> = Typed {
+    field: Field {
+        dimension: Dimension::Mass,
+        unit: "g",
+        examples: ["40 g", "0.4 kg"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(0.001, 1e6),
+        because: "an amount of liquid is more than zero",
+    },
+    to: si::gram,
+};
+
+/// Capacity of a vessel.
+pub const CAPACITY: Typed<Volume> = Typed {
+    field: Field {
+        examples: ["100 mL", "0.25 L"],
+        plausible: Bounds::from_to(0.1, 250_000.0),
+        because: "a capacity is more than zero",
+        ..LIQUID_VOLUME.field
+    },
+    to: si::millilitre,
+};
+
+/// Width of a mouth.
+pub const MOUTH: Typed<Length> = Typed {
+    field: Field {
+        dimension: Dimension::Length,
+        unit: "cm",
+        examples: ["5 cm", "50 mm"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(0.1, 200.0),
+        because: "a width is more than zero",
+    },
+    to: si::centimetre,
+};
+
+/// A distance.
+pub const DISTANCE: Typed<Length> = Typed {
+    field: Field {
+        dimension: Dimension::Length,
+        unit: "m",
+        examples: ["3 m", "40 cm"],
+        possible: Bounds::from_to(0.0, HUGE),
+        plausible: Bounds::from_to(0.0, 100.0),
+        because: "a distance is not negative",
+    },
+    to: si::metre,
+};
+
+/// A duration.
+pub const DURATION: Typed<Time> = Typed {
+    field: Field {
+        dimension: Dimension::Time,
+        unit: "min",
+        examples: ["40 min", "1 h"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::above(0.0, 10_080.0),
+        because: POSITIVE,
+    },
+    to: si::minute,
+};

@@ -1,0 +1,102 @@
+//! The equations that replies name.
+
+/// An equation.
+#[derive(Debug, Clone, Copy)]
+pub struct Known {
+    /// Its id.
+    pub id: &'static str,
+    /// The equation with its symbols.
+    pub equation: &'static str,
+    /// Where it is valid, and what happens outside.
+    pub valid_range: &'static str,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+/// Every equation that a reply can name.
+pub const METHODS: &[Known] = &[
+    Known {
+        id: "vapour_pressure",
+        equation: "p(T) by the first published set in range (Antoine, DIPPR 101 or Wagner; the set is named beside each figure)",
+        valid_range: "the stated range of each set; up to 10 K below every range marked extrapolated and widened by 25 %; else refused",
+        source: "the publication of each set, in `sources`",
+    },
+    Known {
+        id: "boiling_point",
+        equation: "p(T) = P",
+        valid_range: "where a published vapour-pressure set reaches P; ±0.5 K (classes A, B) or ±1.5 K (C, D)",
+        source: "definition",
+    },
+    Known {
+        id: "saturated_vapour",
+        equation: "x = p/P; c = p M/(R T)",
+        valid_range: "ideal gas; below the boiling point",
+        source: "ideal gas law, R = 8.314462618 J/(mol K)",
+    },
+    Known {
+        id: "flash_point_at_pressure",
+        equation: "p(T) = p(Tf) P/p0, p0 = 101.325 kPa; where no set reaches Tf: T = Tf - 0.25 K/kPa (p0 - P)",
+        valid_range: "40 to 120 kPa; published closed-cup flash point ±3 K",
+        source: "agrees with the correction of ISO 2719 to its purpose",
+    },
+    Known {
+        id: "headspace",
+        equation: "too lean if p/P < L and t below the flash point, too rich if p/P > U, else ignitable; each at its unfavourable end",
+        valid_range: "pure liquids at rest with their saturated vapour",
+        source: "definition of the flammable limits and the flash point",
+    },
+    Known {
+        id: "limit_temperature",
+        equation: "p(T) = L(T) P; p(T) = U P",
+        valid_range: "where a published vapour-pressure set reaches it",
+        source: "definition",
+    },
+    Known {
+        id: "lower_limit_at_temperature",
+        equation: "L(t) = L25 [1 - (t - 25 Cel)/s], s = 1275 K (methanol 875 K); not raised below 25 Cel",
+        valid_range: "25 Cel and above; kept at a quarter of L25 where it would fall below",
+        source: "modified Burgess-Wheeler law (an abstract of a test of it was seen)",
+    },
+    Known {
+        id: "category",
+        equation: "1: flash point < 23 Cel, boiling point <= 35 Cel; 2: < 23, > 35; 3: 23 to 60 Cel",
+        valid_range: "published values at 101.325 kPa",
+        source: "Regulation (EC) 1272/2008, Annex I, table 2.6.1 (seen)",
+    },
+    Known {
+        id: "limit_as_mass",
+        equation: "L_mass = L M P/(R T)",
+        valid_range: "ideal gas, at the room's temperature and pressure",
+        source: "ideal gas law",
+    },
+    Known {
+        id: "vapour_volume",
+        equation: "V = v rho R T/(M P), v liquid at 20 Cel",
+        valid_range: "ideal gas; displaced air is not corrected for",
+        source: "ideal gas law",
+    },
+    Known {
+        id: "mixed_room",
+        equation: "share = V/(V_free L)",
+        valid_range: "all the liquid at once as vapour, evenly mixed",
+        source: "mass balance",
+    },
+    Known {
+        id: "floor_layer",
+        equation: "d = V/(L A_free)",
+        valid_range: "all the vapour at the limit over the floor; vapour heavier than air",
+        source: "mass balance",
+    },
+    Known {
+        id: "decay",
+        equation: "c = c0 exp(-E n t)",
+        valid_range: "well-mixed air, n air changes, E mixing effectiveness",
+        source: "mass balance V dc/dt = -E Q c",
+    },
+    Known {
+        id: "vessel_fill",
+        equation: "share of the capacity (open, heated); depth x mouth area and an amount (burnt)",
+        valid_range: "straight-sided vessels",
+        source: "rules of this project (judgement)",
+    },
+];
