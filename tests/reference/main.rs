@@ -1,1 +1,8 @@
-//! reference
+//! Figures of the service against published ones. Each table names its sources row by row; the reason of each tolerance
+//! stands beside its test. Rows whose source is a table that the catalogue also loads (VDI, Perry, Poling, IEC, NFPA) only
+//! show that it was carried over rightly: they are counted apart as transcription.
+
+mod flammable_limits;
+mod flash_points;
+mod other_figures;
+mod vapour_pressures;

@@ -52,6 +52,8 @@ pub struct Substance {
     pub boiling_spread: TemperatureInterval,
     /// Density of the liquid at 20 Cel.
     pub density: Figure<MassDensity>,
+    /// The published set that gives it.
+    pub density_set: density::Set,
     /// Flash point, closed cup, at 101.325 kPa.
     pub flash_point: Option<Figure<ThermodynamicTemperature>>,
     /// Lower flammable limit at 25 Cel.
@@ -103,6 +105,7 @@ impl Substance {
         if sets.is_empty() {
             return Err(("vapour_pressure".into(), "there is no usable equation".into()));
         }
+        let (density, density_set) = density_at_20(&file.density, molar_mass)?;
         let accuracy = accuracy(&file.vapour_pressure_class.class, &sets)?;
         let spread = if matches!(file.vapour_pressure_class.class.as_str(), "A" | "B") { 0.5 } else { 1.5 };
         Ok(Self {
@@ -110,7 +113,8 @@ impl Substance {
             molar_mass,
             vapour: Curve { sets, accuracy },
             boiling_spread: si::kelvin_difference(spread),
-            density: density_at_20(&file.density, molar_mass)?,
+            density,
+            density_set,
             flash_point: temperature(file.flash_point.as_ref(), "flash_point")?,
             lower_limit: limit(file.lower_flammable_limit.as_ref(), "lower_flammable_limit")?,
             upper_limit: limit(file.upper_flammable_limit.as_ref(), "upper_flammable_limit")?,
@@ -372,32 +376,45 @@ fn accuracy(class: &str, sets: &[Set]) -> Result<Accuracy, KeyFault> {
     Ok(Accuracy::Relative(widest))
 }
 
-fn density_at_20(equations: &[Equation], molar_mass: MolarMass) -> Result<Figure<MassDensity>, KeyFault> {
+/// The density at 20 Cel and the set that gives it: of the usable sets near there the one in the middle, since one set
+/// may be off by more than the others (methanol: 0.4 %); of two the first in order.
+fn density_at_20(
+    equations: &[Equation],
+    molar_mass: MolarMass,
+) -> Result<(Figure<MassDensity>, density::Set), KeyFault> {
     let key = "density";
     let temperature = si::celsius(20.0);
-    let mut best: Option<(bool, &Equation, density::Set)> = None;
+    let mut usable = Vec::new();
     for name in ["Perry2-32", "VDI", "CRC"] {
         for equation in equations.iter().filter(|equation| equation.set == name && equation.verdict == "use")
         {
-            let set = density_set(equation, molar_mass)?;
-            let covers = set.covers(temperature);
-            if best.as_ref().is_none_or(|(already, ..)| covers && !already) {
-                best = Some((covers, equation, set));
-            }
+            usable.push((equation, density_set(equation, molar_mass)?));
         }
     }
-    let Some((_, equation, set)) = best else {
+    // Handbooks print many densities at 25 Cel: carried a few kelvins with the expansion they are as good.
+    let near = |set: &density::Set| {
+        set.covers(temperature) || set.covers(si::celsius(25.0)) || set.covers(si::celsius(15.0))
+    };
+    if usable.iter().any(|(_, set)| near(set)) {
+        usable.retain(|(_, set)| near(set));
+    }
+    if usable.len() > 2 {
+        usable.sort_by(|a, b| a.1.at(temperature).value.total_cmp(&b.1.at(temperature).value));
+    }
+    let middle = if usable.len() > 2 { usable.len() / 2 } else { 0 };
+    let Some((equation, set)) = usable.into_iter().nth(middle) else {
         return Err((key.into(), "there is no usable density".into()));
     };
     let value = set.at(temperature);
     let estimate =
         Estimate::new(value, value * (1.0 - DENSITY_UNCERTAINTY), value * (1.0 + DENSITY_UNCERTAINTY));
-    Ok(Figure {
+    let figure = Figure {
         estimate,
         estimated: false,
         source: equation.source.clone(),
         seen: seen_of(&equation.seen, key)?,
-    })
+    };
+    Ok((figure, set))
 }
 
 /// A density set from what is written of it.

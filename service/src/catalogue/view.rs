@@ -246,7 +246,7 @@ fn density(substance: &Loaded) -> Datum {
         source: Some(substance.density.source.clone()),
         locator: None,
         seen: substance.density.seen,
-        note: Some("at 20 Cel, from the first density set in range; see `equations`".to_owned()),
+        note: Some("at 20 Cel, from the middle one of the usable sets in range; see `equations`".to_owned()),
         instead_of: Vec::new(),
     }
 }

@@ -38,7 +38,7 @@ pub async fn post(
         let answer = ask(&question, &value, Written::Json, &state)?;
         written(answer, format)
     })();
-    finish(answered, question.name, start, &state, |content_type, body| reply::posted(content_type, body))
+    finish(answered, question.name, start, &state, reply::posted)
 }
 
 /// Answers a question asked with GET or HEAD.
