@@ -1,12 +1,18 @@
 //! Flags and environment variables.
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
-use std::net::SocketAddr;
+use clap::builder::BoolishValueParser;
+use clap::{ArgAction, Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
+
+/// How signals end the service; shown below the flags.
+const STOPPING: &str = "\
+SIGTERM or SIGINT: /readyz says 503 for --drain-delay-ms while requests are still served, then no new connections are \
+taken and what is in flight finishes within --shutdown-timeout-ms; the exit code is 0. A second signal ends the service \
+at once with exit code 1.";
 
 /// Whether this much of this flammable liquid may be used in this way, in this room, today.
 #[derive(Debug, Clone, Parser)]
-#[command(name = "brimline", version, args_conflicts_with_subcommands = true)]
+#[command(name = "brimline", version, args_conflicts_with_subcommands = true, after_help = STOPPING)]
 pub struct Settings {
     /// What to do; `serve` if nothing is said.
     #[command(subcommand)]
@@ -20,6 +26,7 @@ pub struct Settings {
 #[derive(Debug, Clone, Subcommand)]
 pub enum Command {
     /// Answer questions over HTTP.
+    #[command(after_help = STOPPING)]
     Serve(Serve),
     /// Answer one question from a file or standard input, without a server.
     Ask(Ask),
@@ -29,18 +36,18 @@ pub enum Command {
 #[derive(Debug, Clone, Args)]
 pub struct Serve {
     /// Address to listen on; port 0 takes a free port and prints it.
-    #[arg(long, env = "BRIMLINE_LISTEN", default_value = "127.0.0.1:8080")]
-    pub listen: SocketAddr,
+    #[arg(long, env = "BRIMLINE_LISTEN", value_name = "HOST:PORT", default_value = "127.0.0.1:8080")]
+    pub listen: String,
     /// Serve /metrics on its own address and not on the main one.
-    #[arg(long, env = "BRIMLINE_METRICS_LISTEN")]
-    pub metrics_listen: Option<SocketAddr>,
+    #[arg(long, env = "BRIMLINE_METRICS_LISTEN", value_name = "HOST:PORT")]
+    pub metrics_listen: Option<String>,
     /// Let a request make a rule laxer if it says by whom and why.
-    #[arg(long, env = "BRIMLINE_ALLOW_RELAXED_RULES")]
+    #[arg(long, env = "BRIMLINE_ALLOW_RELAXED_RULES", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub allow_relaxed_rules: bool,
     /// After SIGTERM: how long /readyz says 503 while requests are still served, milliseconds.
     #[arg(long, env = "BRIMLINE_DRAIN_DELAY_MS", default_value_t = 5000)]
     pub drain_delay_ms: u64,
-    /// After that: how long requests in flight may take to finish, milliseconds.
+    /// After that: how long requests in flight may take to finish, milliseconds; rounded up to whole seconds.
     #[arg(long, env = "BRIMLINE_SHUTDOWN_TIMEOUT_MS", default_value_t = 60_000)]
     pub shutdown_timeout_ms: u64,
     /// How long a body may take to arrive, milliseconds.
@@ -49,17 +56,17 @@ pub struct Serve {
     /// How long the head of a request may take to arrive, milliseconds.
     #[arg(long, env = "BRIMLINE_HEADER_TIMEOUT_MS", default_value_t = 5000)]
     pub header_timeout_ms: u64,
-    /// Origin from which browsers may ask; may be given several times.
-    #[arg(long, env = "BRIMLINE_ALLOW_ORIGIN", value_delimiter = ',')]
+    /// Origin from which browsers may ask, such as https://plan.example; may be given several times, none if not given.
+    #[arg(long, env = "BRIMLINE_ALLOW_ORIGIN", value_delimiter = ',', value_parser = origin)]
     pub allow_origin: Vec<String>,
-    /// Path under which a proxy publishes the service, for links on pages.
-    #[arg(long, env = "BRIMLINE_PUBLIC_PATH", default_value = "")]
+    /// Path under which a proxy publishes the service, such as /brimline, for links on pages and to the next page.
+    #[arg(long, env = "BRIMLINE_PUBLIC_PATH", value_parser = public_path, default_value = "")]
     pub public_path: String,
     /// Threads that answer; the number of cores if not given.
     #[arg(long, env = "BRIMLINE_WORKERS")]
     pub workers: Option<usize>,
-    /// What is logged to standard error: error, warn, info, debug.
-    #[arg(long, env = "BRIMLINE_LOG", default_value = "info")]
+    /// What is logged to standard error.
+    #[arg(long, env = "BRIMLINE_LOG", default_value = "info", value_parser = ["off", "error", "warn", "info", "debug", "trace"])]
     pub log: String,
     /// Form of the log.
     #[arg(long, env = "BRIMLINE_LOG_FORMAT", value_enum, default_value_t = LogFormat::Text)]
@@ -86,7 +93,7 @@ pub struct Ask {
     #[arg(long, env = "BRIMLINE_FAIL_ON", value_enum)]
     pub fail_on: Option<FailOn>,
     /// Let the request make a rule laxer if it says by whom and why.
-    #[arg(long, env = "BRIMLINE_ALLOW_RELAXED_RULES")]
+    #[arg(long, env = "BRIMLINE_ALLOW_RELAXED_RULES", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub allow_relaxed_rules: bool,
 }
 
@@ -96,4 +103,61 @@ pub enum FailOn {
     /// A check is over its limit.
     #[value(name = "over_limit")]
     OverLimit,
+}
+
+/// A path with a slash before it and none after it; empty at the root.
+fn public_path(text: &str) -> Result<String, String> {
+    let path = text.trim_matches('/');
+    let allowed = |byte: u8| byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte);
+    match path {
+        "" => Ok(String::new()),
+        // What needs escaping in a URL or on a page is not let in, so that no link has to escape it.
+        path if path.bytes().all(allowed) => Ok(format!("/{path}")),
+        _ => Err("a path is made of letters, digits, `-`, `.`, `_`, `~` and `/`".to_owned()),
+    }
+}
+
+/// An origin as browsers write it: scheme, host and maybe a port.
+fn origin(text: &str) -> Result<String, String> {
+    let host = text.strip_prefix("https://").or_else(|| text.strip_prefix("http://"));
+    let allowed = |byte: u8| byte.is_ascii_alphanumeric() || b"-.:[]".contains(&byte);
+    match host {
+        // A wildcard is refused: a school names the sites that may ask.
+        Some(host) if !host.is_empty() && host.bytes().all(allowed) => Ok(text.to_ascii_lowercase()),
+        _ => Err("an origin is written like https://plan.example or http://localhost:3000".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory as _;
+
+    #[test]
+    fn every_setting_is_a_flag_a_variable_and_a_line_of_help() {
+        let command = Settings::command();
+        command.clone().debug_assert();
+        for argument in command.get_arguments().filter(|argument| argument.get_id() != "help") {
+            let Some(flag) = argument.get_long().filter(|flag| *flag != "version") else { continue };
+            let variable = format!("BRIMLINE_{}", flag.replace('-', "_").to_uppercase());
+            assert_eq!(argument.get_env().unwrap().to_str(), Some(variable.as_str()));
+            assert!(argument.get_help().is_some(), "{flag}");
+        }
+    }
+
+    #[test]
+    fn a_public_path_stands_between_one_slash_and_none() {
+        assert_eq!(public_path(""), Ok(String::new()));
+        assert_eq!(public_path("/"), Ok(String::new()));
+        assert_eq!(public_path("tools/brimline/"), Ok("/tools/brimline".to_owned()));
+        assert!(public_path("/a\"><b").is_err());
+    }
+
+    #[test]
+    fn an_origin_is_no_wildcard_and_has_no_path() {
+        assert!(origin("https://plan.ottermoor.example").is_ok());
+        assert!(origin("http://localhost:3000").is_ok());
+        assert!(origin("*").is_err());
+        assert!(origin("https://plan.example/page").is_err());
+    }
 }

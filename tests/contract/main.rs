@@ -1,1 +1,9 @@
-//! contract
+//! The contract over real HTTP: every operation, every kind of refusal, headers, caching, the document, stopping.
+
+mod document;
+mod golden;
+mod house;
+mod operations;
+mod refusals;
+mod server;
+mod stopping;

@@ -1,60 +1,78 @@
 //! `brimline ask`: one question from a file or standard input.
 //!
-//! Exit codes: 0 answered; 1 a check is over its limit and `--fail-on over_limit` was given; 2 the request was wrong;
-//! 3 the reply is not complete (1 wins over 3).
+//! Exit codes: 0 answered; 1 a check is over its limit and `--fail-on over_limit` was given; 2 the request was wrong,
+//! or could not be read, or the reply could not be written; 3 the reply is not complete (1 wins over 3).
 
-use crate::question::{self, Context, Refusal, Written, json};
+use crate::question::{self, Answer, Context, Refusal, Written, json};
 use crate::settings::{Ask, FailOn};
-use brimline_openapi::Outcome;
-use std::io::{Read as _, Write as _};
+use brimline_openapi::{Outcome, operations};
+use serde_json::Value;
+use std::io::{self, ErrorKind, Read as _, Write as _};
 use std::path::Path;
 use std::process::ExitCode;
+
+/// The request was wrong.
+const WRONG: u8 = 2;
 
 /// Answers one question.
 #[must_use]
 pub fn ask(settings: &Ask) -> ExitCode {
-    match answered(settings) {
-        Ok(answer) => {
-            let mut out = std::io::stdout().lock();
-            // A reader that closed the pipe has seen what it wanted.
-            let _ =
-                out.write_all(&answer.json).and_then(|()| out.write_all(b"\n")).and_then(|()| out.flush());
-            match (settings.fail_on, answer.outcome) {
-                (Some(FailOn::OverLimit), Outcome::OverLimit) => ExitCode::from(1),
-                _ if !answer.complete => ExitCode::from(3),
-                _ => ExitCode::SUCCESS,
-            }
-        }
+    let answer = match answered(settings) {
+        Ok(answer) => answer,
         Err(refusal) => {
             let document = serde_json::to_string(&refusal.problem()).unwrap_or_default();
-            let _ = writeln!(std::io::stderr(), "{document}");
-            ExitCode::from(2)
+            let _ = writeln!(io::stderr(), "{document}");
+            return ExitCode::from(WRONG);
         }
+    };
+    match printed(&answer.json) {
+        // A reader that closed the pipe has seen what it wanted.
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            let _ = writeln!(io::stderr(), "brimline: the reply cannot be written: {error}");
+            ExitCode::from(WRONG)
+        }
+        _ => exit_code(settings.fail_on, &answer),
     }
 }
 
-fn answered(settings: &Ask) -> Result<question::Answer, Refusal> {
+fn exit_code(fail_on: Option<FailOn>, answer: &Answer) -> ExitCode {
+    match (fail_on, answer.outcome) {
+        (Some(FailOn::OverLimit), Outcome::OverLimit) => ExitCode::from(1),
+        _ if !answer.complete => ExitCode::from(3),
+        _ => ExitCode::SUCCESS,
+    }
+}
+
+/// The bytes of a reply over HTTP, and the end of the line.
+fn printed(json: &[u8]) -> io::Result<()> {
+    let mut out = io::stdout().lock();
+    out.write_all(json)?;
+    out.write_all(b"\n")?;
+    out.flush()
+}
+
+fn answered(settings: &Ask) -> Result<Answer, Refusal> {
     if settings.question == "batch" {
         return Err(Refusal::whole("not-found", "`ask batch` is not built yet"));
     }
-    let bytes = read(settings.file.as_deref())?;
-    let request = json::read(&bytes)?;
+    // Said before standard input is read: nobody types a request to learn that its question has another name.
+    let request = match operations::question(&settings.question) {
+        Some(_) => json::read(&read(settings.file.as_deref())?)?,
+        None => Value::Null,
+    };
     let context = Context { relaxed_rules_allowed: settings.allow_relaxed_rules };
     question::ask(&settings.question, &request, Written::Json, context)
 }
 
 fn read(file: Option<&Path>) -> Result<Vec<u8>, Refusal> {
     let unreadable = |what: String| {
-        move |error: std::io::Error| Refusal::whole("not-json", format!("{what} cannot be read: {error}"))
+        move |error: io::Error| Refusal::whole("not-json", format!("{what} cannot be read: {error}"))
     };
     match file.filter(|file| file.as_os_str() != "-") {
         Some(file) => std::fs::read(file).map_err(unreadable(file.display().to_string())),
         None => {
             let mut bytes = Vec::new();
-            std::io::stdin()
-                .lock()
-                .read_to_end(&mut bytes)
-                .map_err(unreadable("standard input".to_owned()))?;
+            io::stdin().lock().read_to_end(&mut bytes).map_err(unreadable("standard input".to_owned()))?;
             Ok(bytes)
         }
     }

@@ -3,90 +3,158 @@
 #![allow(clippy::indexing_slicing, reason = "a JSON value indexed by a name it lacks is null, not a panic")]
 
 use super::pages::{escape, page, shown, table};
-use super::reply;
+use super::reply::{self, Tagged};
+use super::schema_table::{fields, parts, reached, reference};
 use super::server::State;
+use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, web};
-use brimline_openapi::operations::QUESTIONS;
-use once_cell::sync::OnceCell;
+use brimline_openapi::operations::{LISTINGS, QUESTIONS, Question};
+use once_cell::sync::Lazy;
 use serde_json::Value;
 use std::fmt::Write as _;
 
 /// The committed document.
 const DOCUMENT: &str = include_str!("../../../openapi/openapi.json");
 const OPENING: &str = include_str!("../../pages/opening.html");
+const CLOSING: &str = include_str!("../../pages/closing.html");
 
 /// `/openapi.json`.
 pub async fn document(request: HttpRequest) -> HttpResponse {
-    reply::readable(&request, "application/json", DOCUMENT.as_bytes().to_vec())
+    static SENT: Lazy<Tagged> =
+        Lazy::new(|| Tagged::new("application/json", Bytes::from_static(DOCUMENT.as_bytes())));
+    SENT.sent(&request)
 }
 
 /// `/docs`.
 pub async fn page_shown(request: HttpRequest, state: web::Data<State>) -> HttpResponse {
-    static PAGE: OnceCell<String> = OnceCell::new();
-    let text = PAGE.get_or_init(|| made(&state.settings.public_path));
-    shown(&request, text.clone())
+    let made = || Tagged::new(reply::HTML, made(&state.settings.public_path));
+    shown(&request, state.docs.get_or_init(made))
 }
 
+/// The whole page.
 fn made(public_path: &str) -> String {
     let document: Value = serde_json::from_str(DOCUMENT).unwrap_or_default();
     let mut body = OPENING.replace("{public_path}", &escape(public_path));
-    body.push_str("<h2 id=\"questions\">Questions</h2>");
+    body.push_str("<h2 id=\"questions\">Questions</h2><ul>");
     for question in QUESTIONS {
-        let _ = write!(body, "<h3 id=\"{0}\">{0}</h3><p>{1}.</p>", question.name, escape(question.summary));
-        let _ = write!(
-            body,
-            "<p><code>POST {public_path}/v1/{0}</code> with a JSON body, or <code>GET {public_path}/v1/{0}?liquid=…</code> with dotted names.</p>",
-            question.name
-        );
-        example(&mut body, &document, question.name);
-        body.push_str("<h4>Request</h4>");
-        fields(&mut body, &document, question.request);
-        body.push_str("<h4>Reply</h4>");
-        fields(&mut body, &document, question.reply);
+        let _ =
+            write!(body, "<li><a href=\"#{0}\">{0}</a>: {1}</li>", question.name, escape(question.summary));
     }
+    body.push_str("</ul>");
+    for question in QUESTIONS {
+        one_question(&mut body, &document, public_path, question);
+    }
+    catalogue(&mut body, public_path);
     body.push_str("<h2 id=\"parts\">Parts of requests and replies</h2>");
-    for part in ["Room", "Vessel", "Quantity", "Check", "Remedy", "Headspace", "Record"] {
-        let _ = write!(body, "<h3>{part}</h3>");
-        fields(&mut body, &document, part);
+    let roots = QUESTIONS.iter().flat_map(|question| [question.request, question.reply]);
+    let shown: Vec<&str> = roots.clone().collect();
+    let listed = roots.chain(LISTINGS.iter().map(|listing| listing.reply)).chain(["Problem"]);
+    for part in reached(&document, listed).iter().filter(|part| !shown.contains(&part.as_str())) {
+        parts(&mut body, &document, part);
     }
-    body.push_str("<h2 id=\"problems\">Refusals</h2><p>A refusal is a problem document (RFC 9457). Every fault of a request is listed at once.</p>");
+    body.push_str("<h2 id=\"problems\">Refusals</h2><p>A refusal is a problem document (RFC 9457). Every fault of a request is listed at once, each with a JSON pointer to its place.</p>");
     body.push_str(&table(public_path));
+    body.push_str(&CLOSING.replace("{public_path}", &escape(public_path)));
     page("Documentation", &body)
 }
 
-fn example(body: &mut String, document: &Value, question: &str) {
+fn one_question(body: &mut String, document: &Value, public_path: &str, question: &Question) {
+    let (name, public_path) = (question.name, escape(public_path));
+    let _ = write!(body, "<h3 id=\"{name}\">{name}</h3><p>{}.</p>", escape(question.summary));
+    let words: Vec<&str> = question.formats.iter().map(|format| format.media_type()).collect();
+    let _ = write!(
+        body,
+        "<p><code>POST {public_path}/v1/{name}</code> with a JSON body, or <code>GET {public_path}/v1/{name}?…</code> \
+         with dotted names. Answers in {}.</p>",
+        words.join(", ")
+    );
+    example(body, document, &public_path, name);
+    body.push_str("<h4>Request</h4>");
+    fields(body, document, question.request);
+    body.push_str("<h4>Reply</h4>");
+    fields(body, document, question.reply);
+}
+
+/// The first example of a question, in both forms of asking, with its reply.
+fn example(body: &mut String, document: &Value, public_path: &str, question: &str) {
     let post = &document["paths"][format!("/v1/{question}")]["post"];
     let request = &post["requestBody"]["content"]["application/json"]["examples"];
     let Some((case, request)) = request.as_object().and_then(|all| all.iter().next()) else { return };
+    let request = &request["value"];
     let reply = &post["responses"]["200"]["content"]["application/json"]["examples"][case]["value"];
     let pretty = |value: &Value| escape(&serde_json::to_string_pretty(value).unwrap_or_default());
-    let _ = write!(
-        body,
-        "<pre>{}</pre><details><summary>The reply</summary><pre>{}</pre></details>",
-        pretty(&request["value"]),
-        pretty(reply)
-    );
+    let _ = write!(body, "<h4>Example</h4><pre>{}</pre>", pretty(request));
+    let mut pairs = Vec::new();
+    dotted(request, "", &mut pairs);
+    let query = escape(&pairs.join("&"));
+    let _ = write!(body, "<p>The same with GET:</p><pre>{public_path}/v1/{question}?{query}</pre>");
+    let _ = write!(body, "<details><summary>The reply</summary><pre>{}</pre></details>", pretty(reply));
 }
 
-/// A table of the fields of a schema.
-fn fields(body: &mut String, document: &Value, schema: &str) {
-    let schema = &document["components"]["schemas"][schema];
-    let required: Vec<&str> =
-        schema["required"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
-    body.push_str("<table><tr><th scope=\"col\">field</th><th scope=\"col\">type</th><th scope=\"col\">meaning</th></tr>");
-    for (name, property) in schema["properties"].as_object().into_iter().flatten() {
-        let kind = property["$ref"]
-            .as_str()
-            .and_then(|target| target.rsplit('/').next())
-            .or_else(|| property["type"].as_str());
-        let optional = if required.contains(&name.as_str()) { "" } else { ", optional" };
+/// The leaves of a request as pairs of a query string.
+fn dotted(value: &Value, name: &str, pairs: &mut Vec<String>) {
+    match value {
+        Value::Object(map) => {
+            for (key, inner) in map {
+                let inner_name = if name.is_empty() { key.clone() } else { format!("{name}.{key}") };
+                dotted(inner, &inner_name, pairs);
+            }
+        }
+        Value::Array(items) => items.iter().for_each(|item| dotted(item, name, pairs)),
+        Value::String(text) => pairs.push(format!("{name}={}", percent_encoded(text))),
+        other => pairs.push(format!("{name}={other}")),
+    }
+}
+
+/// Text for a query string; letters, digits and `-._~` stay.
+fn percent_encoded(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for byte in text.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~".contains(&byte) {
+            out.push(char::from(byte));
+        } else {
+            let _ = write!(out, "%{byte:02X}");
+        }
+    }
+    out
+}
+
+fn catalogue(body: &mut String, public_path: &str) {
+    body.push_str("<h2 id=\"catalogue\">The catalogue</h2><table><tr><th scope=\"col\">GET</th><th scope=\"col\">holds</th><th scope=\"col\">reply</th></tr>");
+    for listing in LISTINGS {
         let _ = write!(
             body,
-            "<tr><td><code>{}</code></td><td>{}{optional}</td><td>{}</td></tr>",
-            escape(name),
-            escape(kind.unwrap_or("text")),
-            escape(property["description"].as_str().unwrap_or_default())
+            "<tr><td><code>{}{}</code></td><td>{}</td><td>{}</td></tr>",
+            escape(public_path),
+            listing.path,
+            escape(listing.summary),
+            reference(listing.reply)
         );
     }
     body.push_str("</table>");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_page_shows_every_question_and_every_link_on_it_leads_somewhere() {
+        let text = made("/tools");
+        for question in QUESTIONS {
+            assert!(text.contains(&format!("POST /tools/v1/{}", question.name)));
+        }
+        assert!(!text.contains("{public_path}"));
+        for target in text.split("href=\"#").skip(1).filter_map(|rest| rest.split('"').next()) {
+            assert!(text.contains(&format!("id=\"{target}\"")), "#{target}");
+        }
+    }
+
+    #[test]
+    fn the_example_with_get_is_the_example_with_post() {
+        let request = serde_json::json!({"liquid": "ethanol", "room": {"volume": "190 m3"}, "temperatures": ["1 Cel", "2 Cel"]});
+        let mut pairs = Vec::new();
+        dotted(&request, "", &mut pairs);
+        assert_eq!(crate::question::query::read(&pairs.join("&")).unwrap().0, request);
+    }
 }

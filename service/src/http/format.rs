@@ -1,13 +1,41 @@
 //! Which format is wanted: `?format=` wins over `Accept`.
 
 use crate::question::Refusal;
+use actix_web::HttpRequest;
+use actix_web::http::header::ACCEPT;
 use brimline_openapi::operations::Format;
+
+/// The format that a request wants, of those that are offered, and its query string without `format`.
+///
+/// # Errors
+/// `not-acceptable`, with what there is; `given-twice` where `format` stands twice.
+pub fn of_request(request: &HttpRequest, offered: &[Format]) -> Result<(Format, String), Refusal> {
+    let (word, rest) = word(request.query_string())?;
+    let accept: Vec<&str> =
+        request.headers().get_all(ACCEPT).filter_map(|value| value.to_str().ok()).collect();
+    let accept = (!accept.is_empty()).then(|| accept.join(","));
+    Ok((wanted(word, accept.as_deref(), offered)?, rest))
+}
+
+/// `format` of a query string, and the query string without it.
+fn word(query: &str) -> Result<(Option<&str>, String), Refusal> {
+    let mut word = None;
+    let mut rest = Vec::new();
+    for pair in query.split('&') {
+        match pair.strip_prefix("format=") {
+            Some(value) if word.is_none() => word = Some(value),
+            Some(_) => return Err(Refusal::at("/format", "given-twice", "`format` stands twice")),
+            None => rest.push(pair),
+        }
+    }
+    Ok((word, rest.join("&")))
+}
 
 /// The format to answer in, of those that are offered.
 ///
 /// # Errors
 /// `not-acceptable`, with what there is.
-pub fn wanted(word: Option<&str>, accept: Option<&str>, offered: &[Format]) -> Result<Format, Refusal> {
+fn wanted(word: Option<&str>, accept: Option<&str>, offered: &[Format]) -> Result<Format, Refusal> {
     let found = match word {
         Some(word) => offered.iter().copied().find(|format| format.word() == word),
         None => accepted(accept.unwrap_or("*/*"), offered),
@@ -72,6 +100,13 @@ mod tests {
     }
 
     #[test]
+    fn the_format_is_taken_out_of_the_query_and_stands_once() {
+        assert_eq!(word("a=1&format=csv&b=2").unwrap(), (Some("csv"), "a=1&b=2".to_owned()));
+        assert_eq!(word("").unwrap(), (None, String::new()));
+        assert_eq!(word("format=csv&format=json").unwrap_err().kind().code, "given-twice");
+    }
+
+    #[test]
     fn the_most_specific_range_decides_and_json_comes_first() {
         assert_eq!(asked("*/*"), Some(Format::Json));
         assert_eq!(asked("text/csv"), Some(Format::Csv));
@@ -80,6 +115,9 @@ mod tests {
         assert_eq!(asked("*/*, application/json;q=0"), Some(Format::Csv));
         assert_eq!(asked("image/svg+xml"), None);
         assert_eq!(asked(""), Some(Format::Json));
+        assert_eq!(asked("Text/CSV; header=present; Q=0.3, application/*;q=0.2"), Some(Format::Csv));
+        assert_eq!(asked("text/csv;q=nonsense, */*;q=0.1"), Some(Format::Json));
+        assert_eq!(wanted(None, None, OFFERED).ok(), Some(Format::Json));
         assert_eq!(wanted(Some("csv"), Some("application/json"), OFFERED).ok(), Some(Format::Csv));
         assert_eq!(wanted(Some("xyz"), None, OFFERED).unwrap_err().kind().code, "not-acceptable");
     }

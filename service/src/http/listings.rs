@@ -1,91 +1,100 @@
 //! `/v1/substances`, `/v1/mixtures`, `/v1/rules`, `/v1/units`.
 
-use super::{format, questions, reply};
+use super::server::State;
+use super::{format, questions, read, reply};
 use crate::catalogue::view::{self, SubstanceQuery};
-use crate::question::{Refusal, Series, query};
-use actix_web::http::header::{ACCEPT, HeaderValue, LINK};
+use crate::question::reader::{escaped, nearest};
+use crate::question::{Refusal, Series, Written, query};
+use actix_web::http::header::{HeaderValue, LINK};
 use actix_web::{HttpRequest, HttpResponse, web};
 use brimline_openapi::catalogue::SubstanceList;
 use brimline_openapi::operations::Format;
 use serde::Serialize;
-use serde_json::Value;
 
 /// Substances on a page if nothing is said.
 const PAGE: usize = 50;
 /// Most substances on a page.
 const LARGEST_PAGE: usize = 500;
+/// What a list of substances can be asked for.
+const FIELDS: [&str; 5] = ["search", "flammable", "limit", "after", "format"];
 
 /// `/v1/substances`.
-pub async fn substances(request: HttpRequest) -> HttpResponse {
-    match listed(&request) {
-        Ok(response) => response,
-        Err(refusal) => reply::problem(&refusal),
-    }
+pub async fn substances(request: HttpRequest, state: web::Data<State>) -> HttpResponse {
+    listed(&request, &state.settings.public_path).unwrap_or_else(|refusal| reply::problem(&refusal))
 }
 
-fn listed(request: &HttpRequest) -> Result<HttpResponse, Refusal> {
-    let (word, rest) = questions::format_word(request.query_string());
-    let accept = request.headers().get(ACCEPT).and_then(|value| value.to_str().ok());
-    let format = format::wanted(word.as_deref(), accept, &[Format::Json, Format::Csv])?;
-    let asked = substance_query(&rest)?;
-    let list = view::substances(&asked)?;
-    let next = list.next.as_ref().map(|next| {
-        let kept = rest
-            .split('&')
-            .filter(|pair| !pair.is_empty() && !pair.starts_with("after="))
-            .collect::<Vec<_>>()
-            .join("&");
-        let kept = if kept.is_empty() { kept } else { format!("{kept}&") };
-        format!(
-            "</v1/substances?{kept}after={}&format={}>; rel=\"next\"",
-            next.replace(',', "%2C"),
-            format.word()
-        )
-    });
+fn listed(request: &HttpRequest, public_path: &str) -> Result<HttpResponse, Refusal> {
+    let (format, rest) = format::of_request(request, &[Format::Json, Format::Csv])?;
+    let list = view::substances(&substance_query(&rest)?)?;
     let mut response = match format {
         Format::Csv => reply::readable(request, "text/csv; charset=utf-8", questions::csv(&table(&list))?),
         _ => json(request, &list),
     };
+    let next = list.next.map(|next| next_page(public_path, &rest, &next, format));
     if let Some(link) = next.and_then(|link| HeaderValue::from_str(&link).ok()) {
         response.headers_mut().insert(LINK, link);
     }
     Ok(response)
 }
 
+/// The `Link` to the next page: the same list after the cursor `next`.
+fn next_page(public_path: &str, query: &str, next: &str, format: Format) -> String {
+    let kept = query.split('&').filter(|pair| !pair.is_empty() && !pair.starts_with("after="));
+    // Ids hold letters, digits, hyphens and commas; in a `Link` a comma begins the next link.
+    let after = format!("after={}", next.replace(',', "%2C"));
+    let wanted = format!("format={}", format.word());
+    let query: Vec<&str> = kept.chain([after.as_str(), wanted.as_str()]).collect();
+    format!("<{public_path}/v1/substances?{}>; rel=\"next\"", query.join("&"))
+}
+
 fn substance_query(rest: &str) -> Result<SubstanceQuery, Refusal> {
-    let (value, _) = query::read(rest)?;
+    let (value, how) = query::read(rest)?;
+    if how == Written::Json {
+        return Err(unknown("request"));
+    }
     let mut asked = SubstanceQuery { limit: PAGE, ..SubstanceQuery::default() };
     let mut faults = Vec::new();
-    let mut fault = |name: &str, code, detail: String| {
-        faults.extend(
-            Refusal::at(&format!("/{}", crate::question::reader::escaped(name)), code, detail).faults,
-        );
-    };
     for (name, value) in value.as_object().into_iter().flatten() {
-        let text = value.as_str().unwrap_or_default();
-        match name.as_str() {
-            "search" => asked.search = Some(text.to_owned()),
-            "after" => asked.after = Some(text.to_owned()),
-            "flammable" => match text {
-                "true" => asked.flammable = Some(true),
-                "false" => asked.flammable = Some(false),
-                _ => fault(name, "wrong-type", "`flammable` is true or false".into()),
-            },
-            "limit" => match text.parse::<usize>() {
-                Ok(limit) if (1..=LARGEST_PAGE).contains(&limit) => asked.limit = limit,
-                Ok(_) => fault(name, "outside-range", format!("`limit` is from 1 to {LARGEST_PAGE}")),
-                Err(_) => fault(name, "wrong-type", "`limit` is a whole number".into()),
-            },
-            other => {
-                let known = ["search", "flammable", "limit", "after", "format"];
-                let near = crate::question::reader::nearest(other, known.into_iter());
-                let hint = near.map(|near| format!("; nearest: `{near}`")).unwrap_or_default();
-                let shown: String = other.chars().take(60).collect();
-                fault(name, "unknown-field", format!("`{shown}` is not a field here{hint}"));
-            }
-        }
+        // A dotted name makes a group, which no field here is.
+        let set = match value.as_str() {
+            Some(text) => set_field(&mut asked, name, text),
+            None => Err(unknown(name)),
+        };
+        faults.extend(set.err().into_iter().flat_map(|refusal| refusal.faults));
     }
     if faults.is_empty() { Ok(asked) } else { Err(Refusal { faults }) }
+}
+
+fn set_field(asked: &mut SubstanceQuery, name: &str, text: &str) -> Result<(), Refusal> {
+    match name {
+        "search" => asked.search = Some(text.to_owned()),
+        "after" => asked.after = Some(text.to_owned()),
+        "flammable" => {
+            let wrong = |_| Refusal::at("/flammable", "wrong-type", "`flammable` is true or false");
+            asked.flammable = Some(text.parse().map_err(wrong)?);
+        }
+        "limit" => {
+            let wrong = |_| Refusal::at("/limit", "wrong-type", "`limit` is a whole number");
+            let limit: usize = text.parse().map_err(wrong)?;
+            if !(1..=LARGEST_PAGE).contains(&limit) {
+                let detail = format!("`limit` is from 1 to {LARGEST_PAGE}");
+                return Err(Refusal::at("/limit", "outside-range", detail));
+            }
+            asked.limit = limit;
+        }
+        other => return Err(unknown(other)),
+    }
+    Ok(())
+}
+
+fn unknown(name: &str) -> Refusal {
+    let shown: String = name.chars().take(60).collect();
+    let pointer = format!("/{}", escaped(name));
+    let mut refusal = Refusal::at(&pointer, "unknown-field", format!("`{shown}` is not a field here"));
+    if let Some(fault) = refusal.faults.first_mut() {
+        fault.suggestion = nearest(name, FIELDS.into_iter()).map(str::to_owned);
+    }
+    refusal
 }
 
 fn table(list: &SubstanceList) -> Series {
@@ -133,18 +142,10 @@ pub async fn units(request: HttpRequest) -> HttpResponse {
 
 /// JSON, if it is wanted.
 fn json_only<T: Serialize>(request: &HttpRequest, value: &T) -> HttpResponse {
-    let (word, rest) = questions::format_word(request.query_string());
-    let accept = request.headers().get(ACCEPT).and_then(|value| value.to_str().ok());
-    if let Err(refusal) = format::wanted(word.as_deref(), accept, &[Format::Json]) {
-        return reply::problem(&refusal);
-    }
-    match query::read(&rest) {
-        Ok((Value::Object(map), _)) if !map.is_empty() => {
-            let name: String =
-                map.keys().next().map(|name| name.chars().take(60).collect()).unwrap_or_default();
-            reply::problem(&Refusal::at("", "unknown-field", format!("`{name}`: this path takes no fields")))
-        }
-        Ok(_) => json(request, value),
+    let asked = format::of_request(request, &[Format::Json])
+        .and_then(|(_, rest)| read::no_fields(&rest, "this path takes no fields"));
+    match asked {
+        Ok(()) => json(request, value),
         Err(refusal) => reply::problem(&refusal),
     }
 }
@@ -153,5 +154,38 @@ fn json<T: Serialize>(request: &HttpRequest, value: &T) -> HttpResponse {
     match serde_json::to_vec(value) {
         Ok(body) => reply::readable(request, "application/json", body),
         Err(error) => reply::problem(&Refusal::whole("busy", error.to_string())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn faults(query: &str) -> Vec<String> {
+        let refusal = substance_query(query).unwrap_err();
+        let shown = |fault: &brimline_openapi::problem::Fault| {
+            format!("{} {} {}", fault.code, fault.pointer, fault.suggestion.as_deref().unwrap_or("-"))
+        };
+        refusal.faults.iter().map(shown).collect()
+    }
+
+    #[test]
+    fn every_fault_of_a_list_query_is_named_with_the_nearest_field() {
+        assert_eq!(
+            faults("limit=0&flammable=maybe&serch=x"),
+            ["wrong-type /flammable -", "outside-range /limit -", "unknown-field /serch search"]
+        );
+        assert_eq!(faults("limit=ten"), ["wrong-type /limit -"]);
+        assert_eq!(faults("search.name=x"), ["unknown-field /search search"]);
+        let asked = substance_query("search=ethyl+acetate&limit=500").unwrap();
+        assert_eq!((asked.search.as_deref(), asked.limit), (Some("ethyl acetate"), 500));
+    }
+
+    #[test]
+    fn the_next_page_keeps_the_question_and_the_prefix() {
+        let link = next_page("/tools", "limit=2&after=a&search=x", "1,3-dimethylbenzene", Format::Csv);
+        let expected =
+            "</tools/v1/substances?limit=2&search=x&after=1%2C3-dimethylbenzene&format=csv>; rel=\"next\"";
+        assert_eq!(link, expected);
     }
 }

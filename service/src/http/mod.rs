@@ -10,7 +10,7 @@
 //! | [`format`] | which format is wanted |
 //! | [`reply`] | entity tags, caching, problems |
 //! | [`pages`] | problem pages and the layout of pages |
-//! | [`docs`] | the documentation page |
+//! | [`docs`], [`schema_table`] | the documentation page |
 //! | [`observe`] | request ids, logs, metrics |
 
 pub mod docs;
@@ -22,4 +22,5 @@ pub mod questions;
 pub mod read;
 pub mod reply;
 pub mod routes;
+pub mod schema_table;
 pub mod server;

@@ -14,7 +14,7 @@ use actix_web::{HttpResponse, web};
 use brimline_openapi::Outcome;
 use once_cell::sync::Lazy;
 use prometheus::{
-    Encoder as _, GaugeVec, HistogramOpts, HistogramVec, IntCounterVec, Opts, Registry, TextEncoder,
+    Encoder as _, Gauge, GaugeVec, HistogramOpts, HistogramVec, IntCounterVec, Opts, Registry, TextEncoder,
 };
 use sha2::{Digest, Sha256};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -56,10 +56,16 @@ impl Metrics {
             Opts::new("brimline_build_info", "Version of service and catalogue"),
             &["version", "catalogue"],
         )?;
+        let started = Gauge::with_opts(Opts::new(
+            "process_start_time_seconds",
+            "Start of the process, seconds since 1970-01-01 00:00 UTC",
+        ))?;
+        registry.register(Box::new(started.clone()))?;
         registry.register(Box::new(requests.clone()))?;
         registry.register(Box::new(answers.clone()))?;
         registry.register(Box::new(durations.clone()))?;
         registry.register(Box::new(build.clone()))?;
+        started.set(SystemTime::now().duration_since(UNIX_EPOCH).map_or(0.0, |time| time.as_secs_f64()));
         let version =
             crate::catalogue::catalogue().map(|catalogue| catalogue.version.as_str()).unwrap_or_default();
         build.with_label_values(&[env!("CARGO_PKG_VERSION"), version]).set(1.0);

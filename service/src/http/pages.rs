@@ -1,8 +1,9 @@
 //! Pages for people: the layout, and a page for each kind of problem.
 
-use super::reply;
+use super::reply::{self, HTML, Tagged};
 use super::server::State;
 use crate::question::Refusal;
+use actix_web::http::header::{CONTENT_SECURITY_POLICY, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
 use brimline_openapi::problem::{PROBLEMS, problem_type};
 use pulldown_cmark::{Options, Parser, html};
@@ -31,11 +32,10 @@ pub fn page(title: &str, body: &str) -> String {
 
 /// A page as a reply: it may load nothing.
 #[must_use]
-pub fn shown(request: &HttpRequest, text: String) -> HttpResponse {
-    let mut response = reply::readable(request, "text/html; charset=utf-8", text.into_bytes());
-    let policy =
-        actix_web::http::header::HeaderValue::from_static("default-src 'none'; style-src 'unsafe-inline'");
-    response.headers_mut().insert(actix_web::http::header::CONTENT_SECURITY_POLICY, policy);
+pub fn shown(request: &HttpRequest, page: &Tagged) -> HttpResponse {
+    let mut response = page.sent(request);
+    let policy = HeaderValue::from_static("default-src 'none'; style-src 'unsafe-inline'");
+    response.headers_mut().insert(CONTENT_SECURITY_POLICY, policy);
     response
 }
 
@@ -43,7 +43,7 @@ pub fn shown(request: &HttpRequest, text: String) -> HttpResponse {
 pub async fn problems(request: HttpRequest, state: web::Data<State>) -> HttpResponse {
     let mut body = String::from("<h1>What a refusal can mean</h1>");
     body.push_str(&table(&state.settings.public_path));
-    shown(&request, page("Problems", &body))
+    shown(&request, &Tagged::new(HTML, page("Problems", &body)))
 }
 
 /// A table of every kind of problem with links to its page.
@@ -74,7 +74,7 @@ pub async fn problem(request: HttpRequest, code: web::Path<String>) -> HttpRespo
         (Some(kind), Some(text)) => {
             let mut body = String::new();
             html::push_html(&mut body, Parser::new_ext(text, Options::empty()));
-            shown(&request, page(kind.title, &body))
+            shown(&request, &Tagged::new(HTML, page(kind.title, &body)))
         }
         _ => reply::problem(&Refusal::whole("not-found", "there is no problem of this name; see /problems")),
     }

@@ -3,7 +3,7 @@
 use super::server::State;
 use super::{format, observe, read, reply};
 use crate::question::{self, Answer, Context, Refusal, Series, Written};
-use actix_web::http::header::ACCEPT;
+use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, HttpResponse, web};
 use brimline_openapi::operations::{Format, Question};
 use serde_json::Value;
@@ -21,24 +21,21 @@ pub async fn post(
     // The body is read before anything is refused, so that the connection can be used again.
     let body = read::body(&request, payload, within).await;
     let start = Instant::now();
-    let answered = (|| {
-        let body = body?;
-        let (format_word, rest) = format_word(request.query_string());
-        if let Some(name) = rest.split(['=', '&']).find(|name| !name.is_empty()) {
-            let name: String = name.chars().take(60).collect();
-            return Err(Refusal::at(
-                "",
-                "unknown-field",
-                format!("`{name}` in the URL: a POST takes its fields in the body"),
-            ));
-        }
-        let format = wanted(&request, format_word.as_deref(), &question)?;
-        read::declared_json(&request)?;
-        let value = question::json::read(&body)?;
-        let answer = ask(&question, &value, Written::Json, &state)?;
-        written(answer, format)
-    })();
+    let answered = body.and_then(|body| post_answered(&request, &question, &state, &body));
     finish(answered, question.name, start, &state, reply::posted)
+}
+
+fn post_answered(
+    request: &HttpRequest,
+    question: &Question,
+    state: &State,
+    body: &[u8],
+) -> Result<(&'static str, Vec<u8>), Refusal> {
+    let (format, rest) = format::of_request(request, question.formats)?;
+    read::no_fields(&rest, "a POST takes its fields in the body")?;
+    read::declared_json(request)?;
+    let value = question::json::read(body)?;
+    written(ask(question, &value, Written::Json, state)?, format)
 }
 
 /// Answers a question asked with GET or HEAD.
@@ -48,40 +45,20 @@ pub async fn get(
     state: web::Data<State>,
 ) -> HttpResponse {
     let start = Instant::now();
-    let answered = (|| {
-        let (format_word, rest) = format_word(request.query_string());
-        let format = wanted(&request, format_word.as_deref(), &question)?;
-        let (value, how) = question::query::read(&rest)?;
-        let answer = ask(&question, &value, how, &state)?;
-        written(answer, format)
-    })();
+    let answered = get_answered(&request, &question, &state);
     finish(answered, question.name, start, &state, |content_type, body| {
         reply::readable(&request, content_type, body)
     })
 }
 
-fn wanted(request: &HttpRequest, word: Option<&str>, question: &Question) -> Result<Format, Refusal> {
-    let accept = request
-        .headers()
-        .get_all(ACCEPT)
-        .filter_map(|value| value.to_str().ok())
-        .collect::<Vec<_>>()
-        .join(",");
-    format::wanted(word, (!accept.is_empty()).then_some(accept.as_str()), question.formats)
-}
-
-/// `format` of a query string, and the query string without it.
-#[must_use]
-pub fn format_word(query: &str) -> (Option<String>, String) {
-    let mut word = None;
-    let mut rest = Vec::new();
-    for pair in query.split('&') {
-        match pair.strip_prefix("format=") {
-            Some(value) => word = Some(value.to_owned()),
-            None => rest.push(pair),
-        }
-    }
-    (word, rest.join("&"))
+fn get_answered(
+    request: &HttpRequest,
+    question: &Question,
+    state: &State,
+) -> Result<(&'static str, Vec<u8>), Refusal> {
+    let (format, rest) = format::of_request(request, question.formats)?;
+    let (value, how) = question::query::read(&rest)?;
+    written(ask(question, &value, how, state)?, format)
 }
 
 fn ask(question: &Question, value: &Value, written: Written, state: &State) -> Result<Answer, Refusal> {
@@ -132,7 +109,8 @@ fn finish(
         Ok((content_type, body)) => sent(content_type, body),
         Err(refusal) => reply::problem(&refusal),
     };
-    if response.status() == actix_web::http::StatusCode::REQUEST_TIMEOUT {
+    // What is left of such a body is not worth reading.
+    if matches!(response.status(), StatusCode::REQUEST_TIMEOUT | StatusCode::PAYLOAD_TOO_LARGE) {
         response.head_mut().set_connection_type(actix_web::http::ConnectionType::Close);
     }
     state.metrics.took(question, response.status(), start.elapsed());

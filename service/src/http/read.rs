@@ -1,10 +1,12 @@
 //! The body of a request, within its bounds of size and time.
 
-use crate::question::Refusal;
+use crate::question::reader::escaped;
+use crate::question::{Refusal, Written, query};
 use actix_web::HttpRequest;
-use actix_web::http::header::{CONTENT_LENGTH, CONTENT_TYPE};
+use actix_web::http::header::{CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE, HeaderName};
 use actix_web::web::Payload;
 use futures_util::StreamExt as _;
+use serde_json::Map;
 use std::time::Duration;
 use tokio::time::{Instant, timeout_at};
 
@@ -15,28 +17,51 @@ const DISCARDED: usize = 32 * 1024 * 1024;
 /// Longest URL, octets.
 pub const LONGEST_URL: usize = 8000;
 
-/// Refuses a body that is not declared as JSON.
+/// Refuses names in a query string where a path takes none; `why` ends the sentence.
+///
+/// # Errors
+/// `unknown-field` for each name, with its JSON pointer.
+pub fn no_fields(query: &str, why: &str) -> Result<(), Refusal> {
+    let (value, how) = query::read(query)?;
+    let mut names: Vec<&str> =
+        value.as_object().into_iter().flat_map(Map::keys).map(String::as_str).collect();
+    if how == Written::Json {
+        names = vec!["request"];
+    }
+    let mut faults = Vec::new();
+    for name in names {
+        let shown: String = name.chars().take(60).collect();
+        let pointer = format!("/{}", escaped(name));
+        faults.extend(Refusal::at(&pointer, "unknown-field", format!("`{shown}` in the URL: {why}")).faults);
+    }
+    if faults.is_empty() { Ok(()) } else { Err(Refusal { faults }) }
+}
+
+/// Refuses a body that is not declared as plain JSON.
 ///
 /// # Errors
 /// `unsupported-media-type`.
 pub fn declared_json(request: &HttpRequest) -> Result<(), Refusal> {
-    let declared = request.headers().get(CONTENT_TYPE).and_then(|value| value.to_str().ok());
-    let essence =
-        declared.and_then(|text| text.split(';').next()).map(|text| text.trim().to_ascii_lowercase());
-    match essence.as_deref() {
-        Some("application/json") => Ok(()),
+    let refused = |detail: String| Err(Refusal::whole("unsupported-media-type", detail));
+    match essence(request, &CONTENT_TYPE).as_deref() {
+        Some("application/json") => {}
         Some(other) => {
-            let other: String = other.chars().take(60).collect();
-            Err(Refusal::whole(
-                "unsupported-media-type",
-                format!("the body is declared as `{other}`; send `Content-Type: application/json`"),
-            ))
+            return refused(format!(
+                "the body is declared as `{other}`; send `Content-Type: application/json`"
+            ));
         }
-        None => Err(Refusal::whole(
-            "unsupported-media-type",
-            "the body has no type; send `Content-Type: application/json`",
-        )),
+        None => return refused("the body has no type; send `Content-Type: application/json`".to_owned()),
     }
+    match essence(request, &CONTENT_ENCODING).as_deref() {
+        None | Some("" | "identity") => Ok(()),
+        Some(coding) => refused(format!("the body is coded as `{coding}`; send it as it is")),
+    }
+}
+
+/// A header's value without its parameters, in lower case, cut so that a long one is not echoed whole.
+fn essence(request: &HttpRequest, header: &HeaderName) -> Option<String> {
+    let value = request.headers().get(header)?.to_str().ok()?;
+    Some(value.split(';').next()?.trim().to_ascii_lowercase().chars().take(60).collect())
 }
 
 /// Reads the body.
@@ -51,8 +76,8 @@ pub async fn body(request: &HttpRequest, mut payload: Payload, within: Duration)
     let mut too_large = length.is_some_and(|length| length > LARGEST_BODY);
     let mut seen = 0_usize;
     loop {
-        let next = timeout_at(end, payload.next()).await;
-        match next {
+        match timeout_at(end, payload.next()).await {
+            Err(_) if too_large => break,
             Err(_) => {
                 return Err(Refusal::whole(
                     "slow-body",
@@ -64,7 +89,7 @@ pub async fn body(request: &HttpRequest, mut payload: Payload, within: Duration)
                 return Err(Refusal::whole("not-json", format!("the body could not be read: {error}")));
             }
             Ok(Some(Ok(chunk))) => {
-                seen += chunk.len();
+                seen = seen.saturating_add(chunk.len());
                 too_large |= seen > LARGEST_BODY;
                 if too_large && seen > DISCARDED {
                     break;

@@ -4,6 +4,7 @@ use crate::catalogue::load::hexadecimal;
 use crate::question::Refusal;
 use actix_web::http::StatusCode;
 use actix_web::http::header::{HeaderValue, IF_NONE_MATCH, RETRY_AFTER};
+use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse};
 use sha2::{Digest, Sha256};
 
@@ -11,6 +12,8 @@ use sha2::{Digest, Sha256};
 const CACHED: &str = "public, max-age=300, must-revalidate";
 /// What an answer depends on beside its URL.
 const VARY: &str = "Accept, Accept-Encoding";
+/// The type of pages.
+pub const HTML: &str = "text/html; charset=utf-8";
 /// Bytes of the hash that make an entity tag.
 const TAG_BYTES: usize = 16;
 
@@ -30,21 +33,47 @@ fn matches(header: &str, tag: &str) -> bool {
     header.split(',').map(str::trim).any(|one| one == "*" || one.strip_prefix("W/").unwrap_or(one) == tag)
 }
 
+/// A body with its entity tag: pages and the document never change while the service runs, so they are hashed once.
+#[derive(Debug, Clone)]
+pub struct Tagged {
+    content_type: &'static str,
+    tag: String,
+    body: Bytes,
+}
+
+impl Tagged {
+    /// A body in a format.
+    #[must_use]
+    pub fn new(content_type: &'static str, body: impl Into<Bytes>) -> Self {
+        let body = body.into();
+        Self { content_type, tag: entity_tag(content_type, &body), body }
+    }
+
+    /// 200 with the tag, or 304 where the caller has it.
+    #[must_use]
+    pub fn sent(&self, request: &HttpRequest) -> HttpResponse {
+        let known = request
+            .headers()
+            .get_all(IF_NONE_MATCH)
+            .filter_map(|value| value.to_str().ok())
+            .any(|value| matches(value, &self.tag));
+        let mut response = if known { HttpResponse::NotModified() } else { HttpResponse::Ok() };
+        response
+            .insert_header(("ETag", self.tag.as_str()))
+            .insert_header(("Cache-Control", CACHED))
+            .insert_header(("Vary", VARY));
+        if known {
+            response.finish()
+        } else {
+            response.content_type(self.content_type).body(self.body.clone())
+        }
+    }
+}
+
 /// What is read with GET: 200 with a tag, or 304 where the caller has it.
 #[must_use]
-pub fn readable(request: &HttpRequest, content_type: &'static str, body: Vec<u8>) -> HttpResponse {
-    let tag = entity_tag(content_type, &body);
-    let known = request
-        .headers()
-        .get_all(IF_NONE_MATCH)
-        .filter_map(|value| value.to_str().ok())
-        .any(|value| matches(value, &tag));
-    let mut response = if known { HttpResponse::NotModified() } else { HttpResponse::Ok() };
-    response
-        .insert_header(("ETag", tag))
-        .insert_header(("Cache-Control", CACHED))
-        .insert_header(("Vary", VARY));
-    if known { response.finish() } else { response.content_type(content_type).body(body) }
+pub fn readable(request: &HttpRequest, content_type: &'static str, body: impl Into<Bytes>) -> HttpResponse {
+    Tagged::new(content_type, body).sent(request)
 }
 
 /// An answer to a POST: not cached.
@@ -78,7 +107,9 @@ pub fn problem_with_status(refusal: &Refusal, status: u16) -> HttpResponse {
 
 #[cfg(test)]
 mod tests {
-    use super::{entity_tag, matches};
+    use super::{Tagged, entity_tag, matches};
+    use actix_web::http::StatusCode;
+    use actix_web::test::TestRequest;
 
     #[test]
     fn a_tag_differs_per_format_and_is_found_in_a_list() {
@@ -87,5 +118,19 @@ mod tests {
         assert!(matches(&format!("\"x\", W/{tag}"), &tag));
         assert!(matches("*", &tag));
         assert!(!matches("\"x\"", &tag));
+    }
+
+    #[test]
+    fn what_the_caller_has_is_not_sent_again_but_keeps_its_headers() {
+        let tagged = Tagged::new("application/json", "{}");
+        let request =
+            TestRequest::get().insert_header(("If-None-Match", tagged.tag.as_str())).to_http_request();
+        let reply = tagged.sent(&request);
+        assert_eq!(reply.status(), StatusCode::NOT_MODIFIED);
+        for (name, value) in
+            [("etag", tagged.tag.as_str()), ("cache-control", super::CACHED), ("vary", super::VARY)]
+        {
+            assert_eq!(reply.headers().get(name).unwrap(), value, "{name}");
+        }
     }
 }

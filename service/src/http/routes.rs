@@ -2,68 +2,82 @@
 
 use super::{docs, listings, observe, pages, questions, reply, server::State};
 use crate::question::Refusal;
+use crate::question::reader::nearest;
 use actix_web::http::Method;
-use actix_web::{HttpRequest, HttpResponse, Resource, Route, guard, web};
+use actix_web::http::header::{ALLOW, HeaderValue};
+use actix_web::{FromRequest, Handler, HttpRequest, HttpResponse, Resource, Responder, Route, guard, web};
 use brimline_openapi::operations::QUESTIONS;
 use std::sync::atomic::Ordering;
 
 /// Every path of the service.
 pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
     for question in QUESTIONS {
-        let path = format!("/v1/{}", question.name);
-        let resource = web::resource(path).app_data(web::Data::new(*question));
-        let get = read().to(questions::get);
-        config.service(only(resource.route(get).route(web::post().to(questions::post)), "GET, HEAD, POST"));
+        let resource = web::resource(format!("/v1/{}", question.name))
+            .app_data(web::Data::new(*question))
+            .route(reading().to(questions::get))
+            .route(web::post().to(questions::post));
+        config.service(only(resource, "GET, HEAD, POST"));
     }
-    config.service(only(web::resource("/v1/substances").route(read().to(listings::substances)), "GET, HEAD"));
-    config.service(only(
-        web::resource("/v1/substances/{name}").route(read().to(listings::substance)),
-        "GET, HEAD",
-    ));
-    config.service(only(web::resource("/v1/mixtures").route(read().to(listings::mixtures)), "GET, HEAD"));
-    config.service(only(web::resource("/v1/rules").route(read().to(listings::rules)), "GET, HEAD"));
-    config.service(only(web::resource("/v1/units").route(read().to(listings::units)), "GET, HEAD"));
-    config.service(only(web::resource("/openapi.json").route(read().to(docs::document)), "GET, HEAD"));
-    for path in ["/docs", "/docs/"] {
-        config.service(only(web::resource(path).route(read().to(docs::page_shown)), "GET, HEAD"));
-    }
-    config.service(only(web::resource("/problems").route(read().to(pages::problems)), "GET, HEAD"));
-    config.service(only(web::resource("/problems/{code}").route(read().to(pages::problem)), "GET, HEAD"));
-    config.service(only(web::resource("/").route(read().to(home)), "GET, HEAD"));
-    config.service(only(web::resource("/healthz").route(read().to(healthz)), "GET, HEAD"));
-    config.service(only(web::resource("/readyz").route(read().to(readyz)), "GET, HEAD"));
+    read(config, "/v1/substances", listings::substances);
+    read(config, "/v1/substances/{name}", listings::substance);
+    read(config, "/v1/mixtures", listings::mixtures);
+    read(config, "/v1/rules", listings::rules);
+    read(config, "/v1/units", listings::units);
+    read(config, "/openapi.json", docs::document);
+    read(config, "/docs", docs::page_shown);
+    read(config, "/docs/", docs::page_shown);
+    read(config, "/problems", pages::problems);
+    read(config, "/problems/{code}", pages::problem);
+    read(config, "/", home);
+    read(config, "/healthz", healthz);
+    read(config, "/readyz", readyz);
     if with_metrics {
-        metrics(config);
+        read(config, "/metrics", observe::metrics);
     }
     config.default_service(web::to(nowhere));
 }
 
-/// `/metrics`, on the main address or on its own.
-pub fn metrics(config: &mut web::ServiceConfig) {
-    config.service(only(web::resource("/metrics").route(read().to(observe::metrics)), "GET, HEAD"));
+/// The paths of the address of `--metrics-listen`.
+pub fn metrics_only(config: &mut web::ServiceConfig) {
+    read(config, "/metrics", observe::metrics);
+    config.default_service(web::to(nowhere));
+}
+
+/// A path that is only read.
+fn read<F, Args>(config: &mut web::ServiceConfig, path: &str, handler: F)
+where
+    F: Handler<Args>,
+    Args: FromRequest + 'static,
+    F::Output: Responder + 'static,
+{
+    config.service(only(web::resource(path).route(reading().to(handler)), "GET, HEAD"));
 }
 
 /// GET implies HEAD.
-fn read() -> Route {
+fn reading() -> Route {
     web::route().guard(guard::Any(guard::Method(Method::GET)).or(guard::Method(Method::HEAD)))
 }
 
 /// Other methods are answered with the ones that there are.
 fn only(resource: Resource, allow: &'static str) -> Resource {
     resource.default_service(web::to(move |request: HttpRequest| async move {
-        let detail = format!("{} does not answer {}; it answers {allow}", request.path(), request.method());
+        let detail = format!("{} does not answer {}; it answers {allow}", shown(&request), request.method());
         let mut response = reply::problem(&Refusal::whole("method-not-allowed", detail));
-        let value = actix_web::http::header::HeaderValue::from_static(allow);
-        response.headers_mut().insert(actix_web::http::header::ALLOW, value);
+        response.headers_mut().insert(ALLOW, HeaderValue::from_static(allow));
         response
     }))
 }
 
+/// The path of a request, cut so that a huge one is not echoed whole.
+fn shown(request: &HttpRequest) -> String {
+    request.path().chars().take(100).collect()
+}
+
 async fn nowhere(request: HttpRequest) -> HttpResponse {
-    let path: String = request.path().chars().take(100).collect();
+    let path = shown(&request);
     let mut refusal = Refusal::whole("not-found", format!("there is nothing at {path}"));
     let known = QUESTIONS.iter().map(|question| question.name);
-    let near = path.strip_prefix("/v1/").and_then(|name| crate::question::reader::nearest(name, known));
+    let near = path.strip_prefix("/v1/").and_then(|name| nearest(name, known));
     if let Some(fault) = refusal.faults.first_mut() {
         fault.suggestion = near.map(|name| format!("/v1/{name}"));
     }

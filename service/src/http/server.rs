@@ -4,16 +4,19 @@
 //! are off; a flag, a delay and then the stop do what the contract says.
 
 use super::observe::{Metrics, observe};
+use super::reply::Tagged;
 use super::routes;
 use crate::settings::Serve;
-use actix_web::dev::ServerHandle;
+use actix_web::dev::{Server, ServerHandle};
 use actix_web::middleware::{Condition, from_fn};
 use actix_web::{App, HttpServer, web};
+use once_cell::sync::OnceCell;
 use std::io;
-use std::net::SocketAddr;
+use std::net::{SocketAddr, ToSocketAddrs as _};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
+use tokio::signal::unix::{Signal, SignalKind, signal};
 
 /// Connections held at once, over all workers.
 const MOST_CONNECTIONS: usize = 10_000;
@@ -27,6 +30,8 @@ pub struct State {
     pub draining: AtomicBool,
     /// What is counted.
     pub metrics: Metrics,
+    /// The documentation page, made when it is first asked for; it depends on the settings.
+    pub docs: OnceCell<Tagged>,
 }
 
 /// Begins to drain, as a signal does; a second call ends at once.
@@ -34,6 +39,7 @@ pub struct State {
 pub struct Stopper {
     state: Arc<State>,
     handle: ServerHandle,
+    metrics_address: Option<SocketAddr>,
     asked: Arc<AtomicUsize>,
 }
 
@@ -49,21 +55,39 @@ impl Stopper {
         tokio::time::sleep(Duration::from_millis(self.state.settings.drain_delay_ms)).await;
         self.handle.stop(true).await;
     }
+
+    /// The address of `--metrics-listen`, where it was given.
+    #[must_use]
+    pub const fn metrics_address(&self) -> Option<SocketAddr> {
+        self.metrics_address
+    }
 }
 
-/// Serves until it is stopped; blocks.
+/// Serves until it is stopped; blocks. `ready` gets the address that was bound and the means to stop.
 ///
 /// # Errors
-/// The address cannot be listened on.
+/// An address cannot be listened on; the text names it.
 pub fn run(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::Result<()> {
     actix_web::rt::System::new().block_on(serve(settings, ready))
 }
 
 async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::Result<()> {
     let metrics = Metrics::new().map_err(io::Error::other)?;
-    let state = Arc::new(State { settings, draining: AtomicBool::new(false), metrics });
+    let state =
+        Arc::new(State { settings, draining: AtomicBool::new(false), metrics, docs: OnceCell::new() });
+    let (server, address) = main_server(&state)?;
+    let metrics_address = metrics_server(&state)?;
+    let stopper = Stopper { state, handle: server.handle(), metrics_address, asked: Arc::default() };
+    // Heard before the address is printed: a signal right after that line must drain and not kill.
+    let signals = (signal(SignalKind::terminate())?, signal(SignalKind::interrupt())?);
+    actix_web::rt::spawn(on_signals(signals, stopper.clone()));
+    ready(address, stopper);
+    server.await
+}
+
+fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     let settings = &state.settings;
-    let data = web::Data::from(Arc::clone(&state));
+    let data = web::Data::from(Arc::clone(state));
     let own = settings.metrics_listen.is_none();
     let origins = settings.allow_origin.clone();
     let workers = settings
@@ -73,52 +97,65 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
     let server = HttpServer::new(move || {
         App::new()
             .app_data(data.clone())
-            .wrap(from_fn(observe))
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
+            // The last one stands outermost: an answer to a preflight has its id and its log line too.
+            .wrap(from_fn(observe))
             .configure(|config| routes::routes(config, own))
     })
     .workers(workers)
     .max_connections(MOST_CONNECTIONS.div_ceil(workers))
     .client_request_timeout(Duration::from_millis(settings.header_timeout_ms))
     .shutdown_timeout(settings.shutdown_timeout_ms.div_ceil(1000))
-    .disable_signals()
-    .bind(settings.listen)?;
-    let address = server.addrs().first().copied().unwrap_or(settings.listen);
-    let server = server.run();
-    let stopper = Stopper { state: Arc::clone(&state), handle: server.handle(), asked: Arc::default() };
-    metrics_server(&state)?;
-    actix_web::rt::spawn(on_signals(stopper.clone()));
-    ready(address, stopper);
-    server.await
+    .disable_signals();
+    let (server, address) = named(&settings.listen, |address| {
+        let server = server.bind(address)?;
+        let bound = server.addrs().first().copied().unwrap_or(address);
+        Ok((server.run(), bound))
+    })?;
+    Ok((server, address))
 }
 
 /// The separate server of `--metrics-listen`; it ends with the process.
-fn metrics_server(state: &Arc<State>) -> io::Result<()> {
-    let Some(listen) = state.settings.metrics_listen else { return Ok(()) };
+fn metrics_server(state: &Arc<State>) -> io::Result<Option<SocketAddr>> {
+    let Some(listen) = &state.settings.metrics_listen else { return Ok(None) };
     let data = web::Data::from(Arc::clone(state));
-    let server = HttpServer::new(move || App::new().app_data(data.clone()).configure(routes::metrics));
-    let server = server.workers(1).disable_signals().bind(listen)?.run();
+    let server = HttpServer::new(move || {
+        App::new().app_data(data.clone()).wrap(from_fn(observe)).configure(routes::metrics_only)
+    })
+    .workers(1)
+    .disable_signals();
+    let (server, address) = named(listen, |address| {
+        let server = server.bind(address)?;
+        let bound = server.addrs().first().copied().unwrap_or(address);
+        Ok((server.run(), bound))
+    })?;
     actix_web::rt::spawn(server);
-    Ok(())
+    tracing::info!(%address, "metrics");
+    Ok(Some(address))
+}
+
+/// Does something with the address that a text names; the text stands in the error.
+fn named<T>(listen: &str, bind: impl FnOnce(SocketAddr) -> io::Result<T>) -> io::Result<T> {
+    // One address only: `localhost` may be two, and port 0 would be two ports then.
+    let first = listen.to_socket_addrs().and_then(|mut all| {
+        all.next().ok_or_else(|| io::Error::new(io::ErrorKind::NotFound, "the name has no address"))
+    });
+    first
+        .and_then(bind)
+        .map_err(|error| io::Error::new(error.kind(), format!("cannot listen on {listen}: {error}")))
 }
 
 fn cors(origins: &[String]) -> actix_cors::Cors {
     let cors = actix_cors::Cors::default()
         .allowed_methods(["GET", "HEAD", "POST"])
         .allowed_headers(["content-type", "accept", "if-none-match", "x-request-id"])
-        .expose_headers(["etag", "x-request-id", "link"])
+        .expose_headers(["etag", "x-request-id", "link", "retry-after"])
         .max_age(600);
     origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
 }
 
 /// The first SIGTERM or SIGINT drains, the second ends at once.
-async fn on_signals(stopper: Stopper) {
-    use tokio::signal::unix::{SignalKind, signal};
-    let (Ok(mut term), Ok(mut int)) = (signal(SignalKind::terminate()), signal(SignalKind::interrupt()))
-    else {
-        tracing::error!("signals cannot be heard: stop the process by force");
-        return;
-    };
+async fn on_signals((mut term, mut int): (Signal, Signal), stopper: Stopper) {
     loop {
         tokio::select! {
             _ = term.recv() => {}

@@ -1,0 +1,49 @@
+# The steps of CI, one by one. `just` alone lists them.
+
+set shell := ["bash", "-euo", "pipefail", "-c"]
+
+# List the recipes.
+default:
+    @just --list
+
+# Check the layout of the code.
+fmt:
+    cargo fmt --all -- --check
+
+# Every warning of clippy is an error.
+lint:
+    cargo clippy --workspace --all-targets --all-features -- -D warnings
+
+# All tests.
+test:
+    cargo test --workspace
+
+# Only the comparisons with published figures.
+reference:
+    cargo test -p brimline-tests --test reference
+
+# Write openapi/openapi.json anew; by way of another file, so that a failed run leaves the old one.
+openapi:
+    mkdir -p target
+    cargo run -p brimline-openapi --features document --bin write-document > target/openapi.json
+    mv target/openapi.json openapi/openapi.json
+
+# The documentation of the code; a broken link is an error.
+doc:
+    RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps
+
+# Licences, unwanted crates, origins.
+deny:
+    cargo deny --config .deny.toml check licenses bans sources
+
+# Measure the questions.
+bench:
+    cargo bench -p brimline-service
+
+# Measure the running service; see deploy/load/.
+load:
+    deploy/load/run
+
+# Everything that CI does.
+ci:
+    .ci/run

@@ -1,0 +1,233 @@
+//! What is answered: questions by POST and GET, formats, caching, the catalogue, pages.
+
+use crate::server::{shared, started};
+use reqwest::header::{ACCEPT, HeaderMap};
+use reqwest::{Client, Response, StatusCode};
+use serde_json::{Value, json};
+
+async fn get(path: &str) -> Response {
+    Client::new().get(shared().url(path)).send().await.unwrap()
+}
+
+async fn post(question: &str, body: &Value) -> Response {
+    Client::new().post(shared().url(&format!("/v1/{question}"))).json(body).send().await.unwrap()
+}
+
+fn header<'h>(headers: &'h HeaderMap, name: &str) -> &'h str {
+    headers.get(name).map_or("", |value| value.to_str().unwrap())
+}
+
+#[tokio::test]
+async fn post_get_and_the_whole_request_in_the_url_give_the_same_bytes() {
+    let request = json!({ "liquid": "ethanol", "room": { "temperature": "21 Cel", "pressure": "100 kPa" } });
+    let by_post = post("flash-point-margin", &request).await.text().await.unwrap();
+    let by_get =
+        get("/v1/flash-point-margin?liquid=64-17-5&room.temperature=69.8%20%5BdegF%5D&pressure=1+bar")
+            .await
+            .text()
+            .await
+            .unwrap();
+    let whole: String = request.to_string().bytes().map(|byte| format!("%{byte:02x}")).collect();
+    let by_json = get(&format!("/v1/flash-point-margin?request={whole}")).await.text().await.unwrap();
+    assert_eq!(by_post, by_get);
+    assert_eq!(by_post, by_json);
+}
+
+#[tokio::test]
+async fn answers_to_get_can_be_cached_and_are_not_sent_twice() {
+    let path = "/v1/vapour-pressure?liquid=ethanol&temperature=20%20Cel";
+    let first = get(path).await;
+    let headers = first.headers().clone();
+    assert_eq!(header(&headers, "cache-control"), "public, max-age=300, must-revalidate");
+    assert_eq!(header(&headers, "vary"), "Accept, Accept-Encoding");
+    assert_eq!(header(&headers, "content-type"), "application/json");
+    let tag = header(&headers, "etag").to_owned();
+    assert!(tag.starts_with('"') && tag.len() == 34, "{tag}");
+    let again = Client::new().get(shared().url(path)).header("if-none-match", &tag).send().await.unwrap();
+    assert_eq!(again.status(), StatusCode::NOT_MODIFIED);
+    assert_eq!(header(again.headers(), "etag"), tag);
+    assert!(again.bytes().await.unwrap().is_empty());
+    let csv = get(&format!("{path}&format=csv")).await;
+    assert_ne!(header(csv.headers(), "etag"), tag);
+    let head = Client::new().head(shared().url(path)).send().await.unwrap();
+    assert_eq!((head.status(), header(head.headers(), "etag")), (StatusCode::OK, tag.as_str()));
+}
+
+#[tokio::test]
+async fn a_series_can_be_had_as_comma_separated_text() {
+    let client = Client::new();
+    let url = shared().url("/v1/vapour-pressure?liquid=ethanol&from=0+Cel&to=40+Cel&step=20+K");
+    let reply = client.get(url).header(ACCEPT, "text/csv").send().await.unwrap();
+    assert_eq!(header(reply.headers(), "content-type"), "text/csv; charset=utf-8");
+    let text = reply.text().await.unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    assert_eq!(lines.len(), 4);
+    assert!(lines[0].starts_with("temperature.value [Cel],vapour_pressure.value [kPa]"));
+}
+
+#[tokio::test]
+async fn every_reply_carries_what_the_contract_promises() {
+    for question in ["vapour-pressure", "flash-point-margin", "room-flammable-limit", "safe-fill"] {
+        let reply: Value = post(question, &whole_request(question)).await.json().await.unwrap();
+        for field in [
+            "sentence",
+            "outcome",
+            "complete",
+            "liquid",
+            "checks",
+            "not_given",
+            "considered",
+            "not_considered",
+            "assumptions",
+            "methods",
+            "sources",
+            "cautions",
+            "record",
+        ] {
+            assert!(reply.get(field).is_some(), "{question}: {field}");
+        }
+        let sentence = reply["sentence"].as_str().unwrap();
+        assert!(!sentence.is_empty() && sentence.chars().count() <= 200, "{sentence}");
+        assert_eq!(reply["cautions"].as_array().unwrap().last().unwrap()["id"], "defer");
+        assert!(!reply.to_string().contains("null"), "{question}");
+        let record = &reply["record"];
+        let canonical = serde_json_canonicalizer::to_vec(&record["request"]).unwrap();
+        let digest: String = <sha2::Sha256 as sha2::Digest>::digest(&canonical)
+            .iter()
+            .map(|byte| format!("{byte:02x}"))
+            .collect();
+        assert_eq!(record["question_digest"], digest, "{question}");
+    }
+}
+
+#[tokio::test]
+async fn figures_only_leaves_out_the_texts_and_keeps_the_ids() {
+    let mut request = whole_request("safe-fill");
+    let full: Value = post("safe-fill", &request).await.json().await.unwrap();
+    request["detail"] = json!("figures");
+    let figures: Value = post("safe-fill", &request).await.json().await.unwrap();
+    assert!(figures["record"].get("request").is_none());
+    assert_eq!(figures["record"]["question_digest"], full["record"]["question_digest"]);
+    for list in ["assumptions", "methods", "sources", "cautions"] {
+        let ids = |reply: &Value| {
+            reply[list].as_array().unwrap().iter().map(|item| item["id"].clone()).collect::<Vec<_>>()
+        };
+        assert_eq!(ids(&figures), ids(&full), "{list}");
+        assert!(figures[list].as_array().unwrap().iter().all(|item| item.get("text").is_none()
+            && item.get("equation").is_none()
+            && item.get("title").is_none()));
+    }
+    assert_eq!(figures["checks"], full["checks"]);
+}
+
+pub fn whole_request(question: &str) -> Value {
+    let room = json!({ "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": "3 /h", "floor_area": "70 m2" });
+    match question {
+        "vapour-pressure" => json!({ "liquid": "ethanol", "temperature": "21 Cel" }),
+        "flash-point-margin" => json!({ "liquid": "ethanol", "room_temperature": "21 Cel" }),
+        "room-flammable-limit" => json!({ "liquid": "ethanol", "room": room, "released": "50 mL" }),
+        _ => {
+            json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "8 mL" })
+        }
+    }
+}
+
+#[tokio::test]
+async fn the_catalogue_is_listed_searched_and_paged() {
+    let page: Value = get("/v1/substances?limit=20").await.json().await.unwrap();
+    assert_eq!(page["items"].as_array().unwrap().len(), 20);
+    let next = page["next"].as_str().unwrap();
+    let rest: Value = get(&format!("/v1/substances?limit=20&after={}", next.replace(',', "%2C")))
+        .await
+        .json()
+        .await
+        .unwrap();
+    assert_eq!(rest["items"].as_array().unwrap().len(), 12);
+    assert!(rest.get("next").is_none());
+    for (text, id) in [
+        ("acetone", "propanone"),
+        ("IPA", "propan-2-ol"),
+        ("ether", "ethoxyethane"),
+        ("67-56-1", "methanol"),
+        ("ethyl acetate", "ethyl-ethanoate"),
+    ] {
+        let found: Value =
+            get(&format!("/v1/substances?search={}", text.replace(' ', "+"))).await.json().await.unwrap();
+        assert_eq!(found["items"][0]["id"], id, "{text}");
+    }
+    let burns: Value = get("/v1/substances?flammable=false").await.json().await.unwrap();
+    assert_eq!(burns["items"].as_array().unwrap().len(), 2);
+    let csv = get("/v1/substances?format=csv&limit=2").await;
+    assert!(header(csv.headers(), "link").contains("rel=\"next\""));
+    assert!(csv.text().await.unwrap().starts_with("id,name,cas,formula,flammable,"));
+    let one: Value = get("/v1/substances/acetone").await.json().await.unwrap();
+    assert_eq!(one["id"], "propanone");
+    assert_eq!(one["data"]["flash_point"]["unit"], "Cel");
+    for path in ["/v1/mixtures", "/v1/rules", "/v1/units"] {
+        let list: Value = get(path).await.json().await.unwrap();
+        assert!(list["items"].as_array().unwrap().len() > 10, "{path}");
+    }
+}
+
+#[tokio::test]
+async fn pages_and_probes_answer_and_load_nothing_from_outside() {
+    for path in ["/docs", "/docs/", "/problems", "/problems/unit-mismatch"] {
+        let reply = get(path).await;
+        assert_eq!(reply.status(), StatusCode::OK, "{path}");
+        assert_eq!(
+            header(reply.headers(), "content-security-policy"),
+            "default-src 'none'; style-src 'unsafe-inline'"
+        );
+        let text = reply.text().await.unwrap();
+        for outside in ["<script", "src=\"http", "href=\"http", "@import"] {
+            assert!(!text.contains(outside), "{path}: {outside}");
+        }
+    }
+    for path in ["/healthz", "/readyz", "/metrics", "/openapi.json"] {
+        assert_eq!(get(path).await.status(), StatusCode::OK, "{path}");
+    }
+    post("flash-point-margin", &whole_request("flash-point-margin")).await;
+    let metrics = get("/metrics").await.text().await.unwrap();
+    assert!(
+        metrics.contains("brimline_answers_total{outcome=\"over_limit\",question=\"flash-point-margin\"}"),
+        "{metrics}"
+    );
+}
+
+#[tokio::test]
+async fn a_request_id_is_echoed_or_made() {
+    let reply =
+        Client::new().get(shared().url("/healthz")).header("x-request-id", "lesson-7").send().await.unwrap();
+    assert_eq!(header(reply.headers(), "x-request-id"), "lesson-7");
+    let made = Client::new()
+        .get(shared().url("/healthz"))
+        .header("x-request-id", "not allowed!")
+        .send()
+        .await
+        .unwrap();
+    assert_eq!(header(made.headers(), "x-request-id").len(), 16);
+}
+
+#[tokio::test]
+async fn a_rule_is_made_stricter_freely_and_laxer_only_where_it_is_allowed() {
+    let stricter = json!({ "liquid": "butan-1-ol", "room_temperature": "20 Cel", "rules": { "required_margin_pure": "14 K" } });
+    let reply: Value = post("flash-point-margin", &stricter).await.json().await.unwrap();
+    assert_eq!((&reply["outcome"], &reply["required_margin"]["value"]), (&json!("over_limit"), &json!(14.0)));
+    let open = started(&["--allow-relaxed-rules"]);
+    let laxer = json!({ "liquid": "butan-1-ol", "room_temperature": "20 Cel", "rules": { "required_margin_pure": "1 K" }, "relaxed_by": { "role": "safety adviser", "reason": "fume cupboard" } });
+    let reply = Client::new().post(open.url("/v1/flash-point-margin")).json(&laxer).send().await.unwrap();
+    let reply: Value = reply.json().await.unwrap();
+    assert!(reply["sentence"].as_str().unwrap().starts_with("With relaxed limits:"), "{reply}");
+    assert_eq!(reply["record"]["request"]["relaxed_by"]["role"], "safety adviser");
+}
+
+#[tokio::test]
+async fn browsers_may_ask_only_from_origins_that_were_named() {
+    let open = started(&["--allow-origin", "https://plan.ottermoor.example"]);
+    let ask =
+        |origin: &str| Client::new().get(open.url("/v1/rules")).header("origin", origin.to_owned()).send();
+    let named = ask("https://plan.ottermoor.example").await.unwrap();
+    assert_eq!(header(named.headers(), "access-control-allow-origin"), "https://plan.ottermoor.example");
+    let other = ask("https://elsewhere.example").await.unwrap();
+    assert_eq!(header(other.headers(), "access-control-allow-origin"), "");
+}
