@@ -22,6 +22,15 @@ test:
 reference:
     cargo test -p brimline-tests --test reference
 
+# Answer the examples of the document anew; read the difference before committing it.
+examples:
+    cargo build -p brimline-service
+    for request in openapi/examples/*/*.request.json; do \
+        status=0; \
+        target/debug/brimline ask "$(basename "$(dirname "$request")")" "$request" > "${request%.request.json}.reply.json" || status=$?; \
+        [[ $status == 0 || $status == 3 ]]; \
+    done
+
 # Write openapi/openapi.json anew; by way of another file, so that a failed run leaves the old one.
 openapi:
     mkdir -p target

@@ -318,6 +318,9 @@ fn without_null(value: &mut Value) {
     match value {
         Value::Array(items) => items.iter_mut().for_each(without_null),
         Value::Object(map) => {
+            if map.get("default") == Some(&Value::Null) {
+                map.remove("default");
+            }
             if let Some(Value::Array(kinds)) = map.get_mut("type") {
                 kinds.retain(|kind| kind != "null");
                 if let [only] = kinds.as_slice() {
