@@ -56,7 +56,7 @@ pub struct Serve {
     /// How long the head of a request may take to arrive, milliseconds.
     #[arg(long, env = "BRIMLINE_HEADER_TIMEOUT_MS", default_value_t = 5000)]
     pub header_timeout_ms: u64,
-    /// Origin from which browsers may ask, such as https://plan.example; may be given several times, none if not given.
+    /// Origin from which browsers may ask, such as `https://plan.example`; may be given several times, none if not given.
     #[arg(long, env = "BRIMLINE_ALLOW_ORIGIN", value_delimiter = ',', value_parser = origin)]
     pub allow_origin: Vec<String>,
     /// Path under which a proxy publishes the service, such as /brimline, for links on pages and to the next page.

@@ -2,14 +2,14 @@
 //!
 //! | module | holds |
 //! |---|---|
-//! | [`file`] | the form of a substance file, as it is written |
+//! | [`mod@file`] | the form of a substance file, as it is written |
 //! | [`substance`] | a substance in unit-checked quantities, and how it is made from its file |
 //! | [`checks`] | what each substance must pass at the start |
 //! | [`source`] | where figures come from |
 //! | [`rule`] | figures that are rules and no laws of nature |
 //! | [`remark`] | cautions and exceptions |
 //! | [`search`] | finding a substance by what people call it |
-//! | [`load`] | reads all of it, or says file, key and reason |
+//! | [`mod@load`] | reads all of it, or says file, key and reason |
 //! | [`view`] | the catalogue as it is shown over HTTP |
 
 pub mod checks;

@@ -6,8 +6,8 @@
 //! | [`routes`] | the route list |
 //! | [`questions`] | `POST` and `GET /v1/{question}` |
 //! | [`listings`] | substances, mixtures, rules, units |
-//! | [`read`] | the body of a request, within its bounds |
-//! | [`format`] | which format is wanted |
+//! | [`mod@read`] | the body of a request, within its bounds |
+//! | [`mod@format`] | which format is wanted |
 //! | [`reply`] | entity tags, caching, problems |
 //! | [`pages`] | problem pages and the layout of pages |
 //! | [`docs`], [`schema_table`] | the documentation page |

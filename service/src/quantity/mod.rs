@@ -6,7 +6,7 @@
 //! | [`parse`] | text to a number in the unit of a field, with every trap named |
 //! | [`si`] | numbers in the unit of a field to unit-checked quantities and back |
 //! | [`estimate`] | a figure with the ends of its 95 % range |
-//! | [`interval`] | temperature differences, apart from temperatures |
+//! | [`mod@interval`] | temperature differences, apart from temperatures |
 //! | [`round`] | rounding for replies, and towards caution |
 
 pub mod estimate;
