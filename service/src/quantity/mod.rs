@@ -2,7 +2,7 @@
 //!
 //! | module | holds |
 //! |---|---|
-//! | [`unit`] | the table of UCUM units and everyday spellings |
+//! | [`mod@unit`] | the table of UCUM units and everyday spellings |
 //! | [`parse`] | text to a number in the unit of a field, with every trap named |
 //! | [`si`] | numbers in the unit of a field to unit-checked quantities and back |
 //! | [`estimate`] | a figure with the ends of its 95 % range |

@@ -67,7 +67,7 @@ pub struct Fault {
     pub code: &'static str,
     /// What is wrong, and why.
     pub detail: String,
-    /// What to write instead, where it can be guessed.
+    /// What to write instead, where it can be guessed: always with the caller's own number.
     pub suggestion: Option<String>,
 }
 
@@ -98,14 +98,10 @@ pub fn read(value: &Value, field: &Field) -> Result<f64, Fault> {
                     convert(number.as_f64().unwrap_or(f64::NAN), &number.to_string(), unit.trim(), field)
                 }
                 (Some(Value::Number(number)), None) => bare(&number.to_string(), field),
-                _ => fault(
-                    "wrong-type",
-                    "a quantity object has a number `value` and a text `unit`",
-                    example(field),
-                ),
+                _ => fault("wrong-type", "a quantity object has a number `value` and a text `unit`", None),
             }
         }
-        _ => fault("wrong-type", format!("a {} is expected here", field.dimension.name()), example(field)),
+        _ => fault("wrong-type", format!("{} is expected here", field.dimension.with_article()), None),
     }
 }
 
@@ -117,8 +113,8 @@ pub fn read_text(text: &str, field: &Field) -> Result<f64, Fault> {
     if text.len() > LONGEST {
         return fault(
             "wrong-type",
-            format!("this text is too long for a {}", field.dimension.name()),
-            example(field),
+            format!("this text is too long for {}", field.dimension.with_article()),
+            None,
         );
     }
     let text = text.replace(['\u{a0}', '\u{202f}', '\u{2009}'], " ").replace('\u{2212}', "-");
@@ -128,27 +124,23 @@ pub fn read_text(text: &str, field: &Field) -> Result<f64, Fault> {
         .iter()
         .any(|word| start.trim_start_matches(['+', '-']).starts_with(word))
     {
-        return fault(
-            "impossible-value",
-            format!("`{text}` is no number that can be computed with"),
-            example(field),
-        );
+        return fault("impossible-value", format!("`{text}` is no number that can be computed with"), None);
     }
     let length = number_length(text);
     let (number_text, rest) = text.split_at(length);
     if number_text.is_empty() || !number_text.bytes().any(|byte| byte.is_ascii_digit()) {
-        return fault("wrong-type", format!("`{text}` is no {}", field.dimension.name()), example(field));
+        return fault("wrong-type", format!("`{text}` is no {}", field.dimension.name()), None);
     }
     let odd = rest.trim_start().starts_with(|c: char| c == ',' || c == '\'' || c.is_ascii_digit());
     if odd && find(rest.trim(), field.dimension).is_none() {
         return fault(
             "wrong-type",
             format!("`{text}`: write the number with a decimal point and without separators"),
-            with_point(text, rest),
+            with_point(text, rest).filter(|mended| read_text(mended, field).is_ok()),
         );
     }
     let Ok(number) = number_text.parse::<f64>() else {
-        return fault("wrong-type", format!("`{number_text}` is no number"), example(field));
+        return fault("wrong-type", format!("`{number_text}` is no number"), None);
     };
     convert(number, number_text, rest.trim(), field)
 }
@@ -185,7 +177,7 @@ fn convert(number: f64, number_text: &str, unit_text: &str, field: &Field) -> Re
         return fault(
             "impossible-value",
             format!("`{number_text}` is no number that can be computed with"),
-            example(field),
+            None,
         );
     }
     if unit_text.is_empty() {
@@ -197,11 +189,7 @@ fn convert(number: f64, number_text: &str, unit_text: &str, field: &Field) -> Re
     };
     let inside = significant(in_unit(number, unit, own), DIGITS);
     if !field.possible.hold(inside) {
-        return fault(
-            "impossible-value",
-            format!("`{number_text} {unit_text}`: {}", field.because),
-            example(field),
-        );
+        return fault("impossible-value", format!("`{number_text} {unit_text}`: {}", field.because), None);
     }
     if !field.plausible.hold(inside) {
         let meant = super::unit::UNITS.iter().find(|other| {
@@ -212,7 +200,7 @@ fn convert(number: f64, number_text: &str, unit_text: &str, field: &Field) -> Re
         return fault(
             "implausible-value",
             format!("`{number_text} {unit_text}` is implausible here by orders of magnitude"),
-            meant.map(|unit| format!("{number_text} {}", unit.code)).or_else(|| example(field)),
+            meant.map(|unit| format!("{number_text} {}", unit.code)),
         );
     }
     Ok(inside)
@@ -233,7 +221,7 @@ fn known(unit_text: &str, number_text: &str, field: &Field) -> Result<&'static U
         return fault(
             "ambiguous-unit",
             format!("`{number_text} {unit_text}`: {what}"),
-            fitting.map(|code| format!("{number_text} {code}")).or_else(|| example(field)),
+            fitting.map(|code| format!("{number_text} {code}")),
         );
     }
     let Some(unit) = find(unit_text, field.dimension) else {
@@ -246,26 +234,28 @@ fn known(unit_text: &str, number_text: &str, field: &Field) -> Result<&'static U
     if unit.dimension == field.dimension {
         return Ok(unit);
     }
-    let wanted = field.dimension.name();
-    let detail =
-        format!("`{number_text} {unit_text}` is a {}; a {wanted} is expected here", unit.dimension.name());
-    let as_difference =
-        field.dimension == Dimension::TemperatureDifference && unit.dimension == Dimension::Temperature;
-    fault("unit-mismatch", detail, (as_difference && unit.code == "Cel").then(|| format!("{number_text} K")))
+    let detail = format!(
+        "`{number_text} {unit_text}` is {} ({}); {} is expected here",
+        unit.dimension.with_article(),
+        unit.name,
+        field.dimension.with_article()
+    );
+    let meant = match (field.dimension, unit.code) {
+        (Dimension::TemperatureDifference, "Cel") => Some("K"),
+        (Dimension::Time, "m") => Some("min"),
+        _ => None,
+    };
+    fault("unit-mismatch", detail, meant.map(|code| format!("{number_text} {code}")))
 }
 
 fn bare<T>(number_text: &str, field: &Field) -> Result<T, Fault> {
     let [first, second] = field.examples;
-    let name = field.dimension.name();
+    let kind = field.dimension.with_article();
     fault(
         "bare-number",
-        format!("`{number_text}` has no unit; a {name} is written like \"{first}\" or \"{second}\""),
+        format!("`{number_text}` has no unit; {kind} is written like \"{first}\" or \"{second}\""),
         Some(format!("{number_text} {}", field.unit)),
     )
-}
-
-fn example(field: &Field) -> Option<String> {
-    field.examples.first().map(|&example| example.to_owned())
 }
 
 #[cfg(test)]
@@ -355,6 +345,21 @@ mod tests {
         assert_eq!(code("", &TEMPERATURE).0, "wrong-type");
         assert_eq!(code("1 000 mL", &LIQUID).0, "wrong-type");
         assert_eq!(code("0x10 mL", &LIQUID).0, "unknown-unit");
+    }
+
+    #[test]
+    fn a_suggestion_keeps_the_number_that_was_given() {
+        let difference = Field { dimension: Dimension::TemperatureDifference, unit: "K", ..TEMPERATURE };
+        let minutes = Field { dimension: Dimension::Time, unit: "min", ..LIQUID };
+        assert_eq!(code("20 C", &LIQUID), ("ambiguous-unit", None));
+        assert_eq!(code("5 C", &difference), ("ambiguous-unit", Some("5 K".into())));
+        assert_eq!(code("-1 mL", &LIQUID), ("impossible-value", None));
+        assert_eq!(code("1200 Cel", &TEMPERATURE), ("implausible-value", None));
+        assert_eq!(code("30 m", &minutes), ("unit-mismatch", Some("30 min".into())));
+        assert_eq!(code("1.000,5 L", &LIQUID), ("wrong-type", None));
+        assert_eq!(code("0,5 C", &TEMPERATURE), ("wrong-type", None));
+        let detail = read_text("5 m2", &minutes).unwrap_err().detail;
+        assert_eq!(detail, "`5 m2` is an area (square metre); a time is expected here");
     }
 
     #[test]

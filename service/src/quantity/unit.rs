@@ -62,6 +62,14 @@ impl Dimension {
         }
     }
 
+    /// Its name with the article, such as "an area".
+    #[must_use]
+    pub fn with_article(self) -> String {
+        let name = self.name();
+        let article = if name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
+        format!("{article} {name}")
+    }
+
     /// Every dimension.
     pub const ALL: [Self; 15] = [
         Self::Temperature,
@@ -128,6 +136,7 @@ pub const UNITS: &[Unit] = &[
     unit("Pa", "pascal", D::Pressure, 1.0, 1000.0, &[]),
     unit("hPa", "hectopascal", D::Pressure, 1.0, 10.0, &[]),
     unit("MPa", "megapascal", D::Pressure, 1000.0, 1.0, &[]),
+    unit("mPa", "millipascal", D::Pressure, 1.0, 1e6, &[]),
     unit("bar", "bar", D::Pressure, 100.0, 1.0, &[]),
     unit("mbar", "millibar", D::Pressure, 1.0, 10.0, &[]),
     unit("atm", "standard atmosphere", D::Pressure, 101_325.0, 1000.0, &[]),
@@ -149,6 +158,7 @@ pub const UNITS: &[Unit] = &[
     unit("dL", "decilitre", D::Volume, 1.0, 1e4, &["dl"]),
     unit("dm3", "cubic decimetre", D::Volume, 1.0, 1e3, &["dm³", "dm^3"]),
     unit("cm3", "cubic centimetre", D::Volume, 1.0, 1e6, &["cm³", "cm^3"]),
+    unit("mm3", "cubic millimetre", D::Volume, 1.0, 1e9, &["mm³", "mm^3"]),
     unit("[cft_i]", "cubic foot", D::Volume, 0.028_316_846_592, 1.0, &["ft3", "ft³", "ft^3", "[ft_i]3"]),
     unit("[gal_br]", "imperial gallon", D::Volume, 4.546_09, 1e3, &[]),
     unit("[gal_us]", "US gallon", D::Volume, 3.785_411_784, 1e3, &[]),
@@ -157,6 +167,8 @@ pub const UNITS: &[Unit] = &[
     unit("mm", "millimetre", D::Length, 1.0, 1000.0, &[]),
     unit("dm", "decimetre", D::Length, 1.0, 10.0, &[]),
     unit("km", "kilometre", D::Length, 1000.0, 1.0, &[]),
+    unit("um", "micrometre", D::Length, 1.0, 1e6, &["µm", "μm"]),
+    unit("nm", "nanometre", D::Length, 1.0, 1e9, &[]),
     unit("[ft_i]", "foot", D::Length, 0.3048, 1.0, &["ft", "foot", "feet"]),
     unit("[in_i]", "inch", D::Length, 0.0254, 1.0, &["in", "inch", "inches"]),
     unit("m2", "square metre", D::Area, 1.0, 1.0, &["m²", "m^2"]),
@@ -167,6 +179,8 @@ pub const UNITS: &[Unit] = &[
     unit("g", "gram", D::Mass, 1.0, 1.0, &["gram", "grams"]),
     unit("kg", "kilogram", D::Mass, 1000.0, 1.0, &[]),
     unit("mg", "milligram", D::Mass, 1.0, 1000.0, &[]),
+    unit("ug", "microgram", D::Mass, 1.0, 1e6, &["µg", "μg"]),
+    unit("t", "tonne", D::Mass, 1e6, 1.0, &["tonne", "tonnes"]),
     unit("[oz_av]", "ounce", D::Mass, 28.349_523_125, 1.0, &[]),
     unit("[lb_av]", "pound", D::Mass, 453.592_37, 1.0, &["lb"]),
     unit("mol", "mole", D::Amount, 1.0, 1.0, &[]),
@@ -176,8 +190,10 @@ pub const UNITS: &[Unit] = &[
     unit("s", "second", D::Time, 1.0, 60.0, &["sec", "second", "seconds"]),
     unit("h", "hour", D::Time, 60.0, 1.0, &["hr", "hour", "hours"]),
     unit("d", "day", D::Time, 1440.0, 1.0, &["day", "days"]),
+    unit("ms", "millisecond", D::Time, 1.0, 60_000.0, &[]),
     unit("m/s", "metre per second", D::Velocity, 1.0, 1.0, &[]),
     unit("cm/s", "centimetre per second", D::Velocity, 1.0, 100.0, &[]),
+    unit("mm/s", "millimetre per second", D::Velocity, 1.0, 1000.0, &[]),
     unit("km/h", "kilometre per hour", D::Velocity, 10.0, 36.0, &[]),
     unit("[ft_i]/min", "foot per minute", D::Velocity, 0.3048, 60.0, &["ft/min"]),
     unit("/h", "per hour", D::Rate, 1.0, 1.0, &["1/h", "h-1", "h^-1", "per hour"]),
@@ -190,13 +206,28 @@ pub const UNITS: &[Unit] = &[
     unit("[ppb]", "part per billion (10^9)", D::Fraction, 1.0, 1e9, &["ppb"]),
     unit("kW", "kilowatt", D::Power, 1.0, 1.0, &[]),
     unit("W", "watt", D::Power, 1.0, 1000.0, &[]),
+    unit("mW", "milliwatt", D::Power, 1.0, 1e6, &[]),
+    unit("MW", "megawatt", D::Power, 1000.0, 1.0, &[]),
     unit("kJ", "kilojoule", D::Energy, 1.0, 1.0, &[]),
     unit("J", "joule", D::Energy, 1.0, 1000.0, &[]),
     unit("MJ", "megajoule", D::Energy, 1000.0, 1.0, &[]),
+    unit("mJ", "millijoule", D::Energy, 1.0, 1e6, &[]),
+    unit("W.h", "watt hour", D::Energy, 36.0, 10.0, &["Wh"]),
+    unit("kW.h", "kilowatt hour", D::Energy, 3600.0, 1.0, &["kWh"]),
     unit("g/m3", "gram per cubic metre", D::Concentration, 1.0, 1.0, &["g/m³"]),
     unit("mg/m3", "milligram per cubic metre", D::Concentration, 1.0, 1000.0, &["mg/m³"]),
+    unit(
+        "ug/m3",
+        "microgram per cubic metre",
+        D::Concentration,
+        1.0,
+        1e6,
+        &["ug/m³", "µg/m3", "µg/m³", "μg/m3", "μg/m³"],
+    ),
     unit("kg/m3", "kilogram per cubic metre", D::Concentration, 1000.0, 1.0, &["kg/m³"]),
     unit("g/L", "gram per litre", D::Concentration, 1000.0, 1.0, &["g/l"]),
+    unit("mg/L", "milligram per litre", D::Concentration, 1.0, 1.0, &["mg/l"]),
+    unit("kg/L", "kilogram per litre", D::Concentration, 1e6, 1.0, &["kg/l"]),
     unit("g/mL", "gram per millilitre", D::Concentration, 1e6, 1.0, &["g/ml", "g/cm3"]),
 ];
 
@@ -213,7 +244,7 @@ pub fn find(text: &str, dimension: Dimension) -> Option<&'static Unit> {
 
 /// Spellings that can be mistaken: what they would mean in UCUM or in trade, and what is probably meant.
 pub const TRAPS: &[(&str, &str, &[&str])] = &[
-    ("C", "`C` is the coulomb in UCUM", &["Cel"]),
+    ("C", "`C` is the coulomb in UCUM", &["Cel", "K"]),
     ("F", "`F` is the farad in UCUM", &["[degF]"]),
     ("ML", "`ML` is the megalitre", &["mL"]),
     ("MM", "`MM` could be mm or megametre", &["mm"]),
@@ -231,14 +262,49 @@ pub const TRAPS: &[(&str, &str, &[&str])] = &[
     ("degrees", "degrees of which scale?", &["Cel"]),
 ];
 
-/// The known code or spelling that differs from `text` only by case or by one letter.
+/// The one known code that `text` means if its case is mended, or a word in it by one letter.
+///
+/// Codes are never matched by a letter: there one letter is a prefix, and `g` for `ug` or `m3` for `mm3` is off by
+/// orders of magnitude. For the same reason nothing is proposed where two codes differ by case alone, as mW and MW.
 #[must_use]
 pub fn nearest(text: &str, dimension: Dimension) -> Option<&'static str> {
-    let mut of_dimension = UNITS.iter().filter(|unit| unit.dimension == dimension);
+    /// Letters from which a spelling is a word, and not a code.
+    const WORD: usize = 5;
+    let of_dimension = UNITS.iter().filter(|unit| unit.dimension == dimension);
     let same = |unit: &&Unit| {
         unit.code.eq_ignore_ascii_case(text)
             || unit.spellings.iter().any(|spelling| spelling.eq_ignore_ascii_case(text))
     };
-    let near = |unit: &&Unit| text.len() > 1 && strsim::damerau_levenshtein(unit.code, text) == 1;
-    of_dimension.clone().find(same).or_else(|| of_dimension.find(near)).map(|unit| unit.code)
+    let near = |unit: &&Unit| {
+        let is_near = |word: &&str| word.len() >= WORD && strsim::damerau_levenshtein(word, text) == 1;
+        unit.spellings.iter().filter(|word| word.bytes().all(|byte| byte.is_ascii_alphabetic())).any(is_near)
+    };
+    let mut mended = of_dimension.clone().filter(same);
+    match (mended.next(), mended.next()) {
+        (Some(unit), None) => Some(unit.code),
+        (Some(_), Some(_)) => None,
+        (None, _) => of_dimension.clone().find(near).map(|unit| unit.code),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_prefix_is_never_taken_for_a_slip() {
+        for dimension in Dimension::ALL {
+            for unit in UNITS.iter().filter(|unit| unit.dimension == dimension) {
+                for prefix in ["p", "n", "u", "h", "da", "f", "G", "T"] {
+                    let text = format!("{prefix}{}", unit.code);
+                    if find(&text, dimension).is_none() {
+                        assert_eq!(nearest(&text, dimension), None, "{text}");
+                    }
+                }
+            }
+        }
+        assert_eq!(nearest("MPA", Dimension::Pressure), None);
+        assert_eq!(nearest("kpa", Dimension::Pressure), Some("kPa"));
+        assert_eq!(nearest("litrs", Dimension::Volume), Some("L"));
+    }
 }
