@@ -1,1 +1,5 @@
-//! properties
+//! What must hold for every request: physics that rises where it must, checks that never favour, no panic on any JSON.
+
+mod any_json;
+mod conservative;
+mod monotone;

@@ -2,7 +2,7 @@
 
 use super::draft;
 use crate::quantity::Estimate;
-use crate::quantity::round::ratio_up;
+use crate::quantity::round::{ratio_up, significant};
 use brimline_openapi::{Check, Evidence, Grounds, MustBe, Outcome, Quantity, Text};
 
 /// Above this ratio a value within its limit is near it.
@@ -34,6 +34,8 @@ pub struct Compared {
 pub fn decide(unfavourable: f64, limit: f64, must_be: MustBe) -> (Outcome, Option<f64>) {
     let at_least = must_be == MustBe::AtLeast;
     let ratio = if at_least { limit / unfavourable } else { unfavourable / limit };
+    // Noise of the last bits decides nothing, and the ratio shown fits the status.
+    let ratio = significant(ratio, 12);
     if unfavourable > 0.0 && limit > 0.0 && ratio.is_finite() {
         let status = if ratio > 1.0 {
             Outcome::OverLimit
@@ -58,7 +60,7 @@ impl Compared {
         let value = if self.unit == "K" {
             draft::tenths(self.value, self.unit)
         } else if exact {
-            Quantity::exact(crate::quantity::round::significant(self.value.value, 12), self.unit)
+            Quantity::exact(significant(self.value.value, 12), self.unit)
         } else {
             draft::estimate(self.value, self.unit)
         };

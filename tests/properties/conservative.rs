@@ -1,0 +1,140 @@
+//! Checks never favour: what is proposed passes when it is asked back, one step more does not, a remedy mends its check, and
+//! every spelling of a request gives the same bytes.
+
+use brimline_service::catalogue::catalogue;
+use brimline_service::question::{self, Context, Written};
+use brimline_tests::ask;
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+fn liquid() -> impl Strategy<Value = &'static str> {
+    let ids: Vec<&'static str> =
+        catalogue().expect("it loads").substances.iter().map(|substance| substance.id.as_str()).collect();
+    prop::sample::select(ids)
+}
+
+fn over(reply: &Value, check: &str) -> bool {
+    reply["checks"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .any(|made| made["check"] == check && made["status"] == "over_limit")
+}
+
+fn bytes(question: &str, request: &Value) -> Vec<u8> {
+    question::ask(question, request, Written::Json, Context { relaxed_rules_allowed: false })
+        .expect("it is answered")
+        .json
+}
+
+/// Puts a remedy's value at its pointer.
+fn mended(request: &Value, remedy: &Value) -> Value {
+    let mut changed = request.clone();
+    *changed.pointer_mut(remedy["field"].as_str().unwrap()).expect("the field is in the request") =
+        remedy["to"].clone();
+    changed
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_proposed_fill_passes_every_check_and_each_largest_total_its_own(
+        liquid in liquid(), volume in 10.0_f64..500.0, celsius in 0.0_f64..35.0, capacity in 5.0_f64..2000.0, mouth in 2.0_f64..15.0, vessels in 1_u32..40,
+    ) {
+        let room = json!({ "volume": format!("{volume} m3"), "temperature": format!("{celsius} Cel") });
+        let vessel = json!({ "capacity": format!("{capacity} mL"), "mouth_diameter": format!("{mouth} cm") });
+        let request = json!({ "liquid": liquid, "room": room, "vessel": vessel, "vessels": vessels, "use": "open" });
+        let Ok(reply) = ask("safe-fill", &request) else { return Ok(()) };
+        let Some(fill) = reply["fill_per_vessel"]["value"].as_f64() else { return Ok(()) };
+        let at = |fill: f64| {
+            let mut request = request.clone();
+            request["fill"] = json!(format!("{fill} mL"));
+            ask("safe-fill", &request)
+        };
+        let back = at(fill).unwrap();
+        prop_assert_ne!(&back["outcome"], "over_limit", "{}", back);
+        // A tenth more than two digits allow is over the limit that binds.
+        if let Ok(more) = at(fill * 1.12) {
+            prop_assert!(over(&more, reply["governed_by"].as_str().unwrap()), "{} mL wasted: {}", fill, more);
+        }
+        for limit in reply["limits"].as_array().unwrap() {
+            let each = limit["largest_total"]["value"].as_f64().unwrap() / f64::from(vessels);
+            if let Ok(asked) = at(each) {
+                prop_assert!(!over(&asked, limit["id"].as_str().unwrap()), "{}: {}", limit, asked);
+            }
+        }
+    }
+
+    #[test]
+    fn the_largest_release_passes_and_a_remedy_mends_its_check(
+        liquid in liquid(), volume in 10.0_f64..500.0, celsius in 0.0_f64..35.0, released in 1.0_f64..5000.0,
+    ) {
+        let room = json!({ "volume": format!("{volume} m3"), "temperature": format!("{celsius} Cel") });
+        let request = json!({ "liquid": liquid, "room": room, "released": format!("{released} mL") });
+        let reply = ask("room-flammable-limit", &request).unwrap();
+        for check in reply["checks"].as_array().unwrap() {
+            if check["status"] == "over_limit" {
+                let after = ask("room-flammable-limit", &mended(&request, &check["remedy"])).unwrap();
+                prop_assert!(!over(&after, check["check"].as_str().unwrap()), "{}", after);
+                prop_assert_eq!(&after["outcome"], &check["remedy"]["outcome_after"]);
+            }
+        }
+        if let Some(largest) = reply["largest_release"]["value"].as_f64() {
+            let mut back = request.clone();
+            back["released"] = json!(format!("{largest} mL"));
+            prop_assert_ne!(&ask("room-flammable-limit", &back).unwrap()["outcome"], "over_limit");
+        }
+    }
+
+    #[test]
+    fn a_lower_heating_mends_the_margin_where_it_is_named(liquid in liquid(), celsius in 0.0_f64..30.0, heated in 20.0_f64..140.0) {
+        let request = json!({ "liquid": liquid, "room_temperature": format!("{celsius} Cel"), "heated_to": format!("{heated} Cel") });
+        let Ok(reply) = ask("flash-point-margin", &request) else { return Ok(()) };
+        let Some(check) = reply["checks"].as_array().unwrap().first() else { return Ok(()) };
+        if check.get("remedy").is_some() {
+            let after = ask("flash-point-margin", &mended(&request, &check["remedy"])).unwrap();
+            prop_assert!(!over(&after, "flash_point_margin"), "{}", after);
+            prop_assert_eq!(&after["outcome"], &check["remedy"]["outcome_after"]);
+        }
+    }
+
+    #[test]
+    fn every_spelling_of_a_request_gives_the_same_bytes(liquid in liquid(), celsius in 5_i32..35, millilitres in 1_u32..400) {
+        let substance = catalogue().unwrap().by_id(liquid).unwrap();
+        let spellings = [
+            (liquid.to_owned(), format!("{celsius} Cel"), format!("{millilitres} mL"), "190 m3"),
+            (substance.file.cas.clone(), format!("{} K", f64::from(celsius) + 273.15), format!("{} L", f64::from(millilitres) / 1000.0), "190000 L"),
+            (substance.file.name.to_uppercase(), format!("{} [degF]", f64::from(celsius) * 1.8 + 32.0), format!("{millilitres} cm³"), "0.00019e6 m³"),
+        ];
+        let ask = |(name, temperature, released, volume): &(String, String, String, &str)| {
+            bytes("room-flammable-limit", &json!({ "liquid": name, "room": { "volume": volume, "temperature": temperature }, "released": released }))
+        };
+        let first = ask(&spellings[0]);
+        for spelling in &spellings[1..] {
+            prop_assert_eq!(&ask(spelling), &first, "{:?}", spelling);
+        }
+    }
+}
+
+/// The unfavourable assumptions: what is not said never makes an answer more lenient than the ordinary case.
+#[test]
+fn what_is_not_given_is_never_more_lenient() {
+    for substance in &catalogue().expect("it loads").substances {
+        let id = &substance.id;
+        let said = json!({ "liquid": id, "room": { "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "floor_area": "70 m2", "volume_is": "free" } });
+        let unsaid = json!({ "liquid": id, "room": { "volume": "190 m3" } });
+        let most = |request: &Value| {
+            ask("room-flammable-limit", request).unwrap()["largest_release"]["value"].as_f64().unwrap_or(0.0)
+        };
+        assert!(most(&unsaid) <= most(&said), "{id}");
+        let margin = |request: &Value| {
+            ask("flash-point-margin", request).unwrap()["margin"]["value"].as_f64().unwrap_or(0.0)
+        };
+        let (said, unsaid) = (
+            json!({ "liquid": id, "room_temperature": "21 Cel", "pressure": "101.325 kPa" }),
+            json!({ "liquid": id }),
+        );
+        assert!(margin(&unsaid) <= margin(&said), "{id}");
+    }
+}
