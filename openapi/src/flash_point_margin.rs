@@ -33,6 +33,44 @@ pub struct FlashPointMargin {
     pub relaxed_by: Option<RelaxedBy>,
 }
 
+impl FlashPointMargin {
+    /// The question for a liquid; everything else unknown, and so taken on the cautious side.
+    #[must_use]
+    pub fn of(liquid: impl Into<Liquid>) -> Self {
+        Self {
+            liquid: liquid.into(),
+            room_temperature: None,
+            pressure: None,
+            heated_to: None,
+            room: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+
+    /// With the temperature of the room, for example `"21 Cel"`.
+    #[must_use]
+    pub fn room_temperature(mut self, temperature: impl Into<String>) -> Self {
+        self.room_temperature = Some(temperature.into());
+        self
+    }
+
+    /// With the air pressure, for example `"101.325 kPa"`.
+    #[must_use]
+    pub fn pressure(mut self, pressure: impl Into<String>) -> Self {
+        self.pressure = Some(pressure.into());
+        self
+    }
+
+    /// With the temperature to which the liquid is heated.
+    #[must_use]
+    pub fn heated_to(mut self, temperature: impl Into<String>) -> Self {
+        self.heated_to = Some(temperature.into());
+        self
+    }
+}
+
 /// The margin to the flash point and the condition of the headspace.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
