@@ -40,9 +40,9 @@ fn exponent(x: f64) -> i32 {
         let text = format!("{x:e}");
         return text.split_once('e').and_then(|(_, exponent)| exponent.parse().ok()).unwrap_or(0);
     }
-    #[allow(clippy::cast_possible_truncation, reason = "between -20 and 20")]
-    let near = libm::log10(x).floor() as i32;
-    // The logarithm of a number next to a power of ten may round to the wrong side.
+    // From the binary exponent (a logarithm costs more), at most one too low or too high; settled by comparison.
+    let binary = i32::from(u16::try_from((x.to_bits() >> 52) & 0x7ff).unwrap_or(0)) - 1023;
+    let near = (binary * 30103).div_euclid(100_000);
     if x >= scale_up(near + 1) {
         near + 1
     } else if x < scale_up(near) {
@@ -175,6 +175,16 @@ mod tests {
         for i in 1..2000 {
             let x = f64::from(i) * 0.137;
             assert!(cautious_down(x) <= x && cautious_up(x) >= x, "{x}");
+        }
+    }
+
+    #[test]
+    fn the_decimal_exponent_is_that_of_the_shortest_decimal() {
+        for power in -19..=19 {
+            for digits in ["1", "1.0000000000000002", "1.5", "2", "4.999", "8", "9.5", "9.999999999999998"] {
+                let x: f64 = format!("{digits}e{power}").parse().unwrap();
+                assert_eq!(exponent(x), power, "{x:e}");
+            }
         }
     }
 
