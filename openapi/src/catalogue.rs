@@ -1,6 +1,6 @@
 //! The catalogue over HTTP: substances, named mixtures, rules, units.
 
-use crate::{Grounds, Quantity, Seen, Text};
+use crate::{Caution, Grounds, Quantity, Seen, Text};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -55,8 +55,17 @@ pub struct Substance {
     /// IUPAC international chemical identifier, hashed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub inchikey: Option<String>,
+    /// IUPAC international chemical identifier.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inchi: Option<String>,
+    /// The structure as a SMILES string.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub smiles: Option<String>,
     /// Molecular formula.
     pub formula: String,
+    /// Why it is recognised but not for use in a school; absent where it is not so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub not_for_school_use: Option<String>,
     /// Category of the flammable liquid by the published CLP/GHS criteria; absent if none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flammable_liquid_category: Option<u8>,
@@ -66,6 +75,115 @@ pub struct Substance {
     pub data: BTreeMap<String, Datum>,
     /// Published equations by property name, in the order in which they are used.
     pub equations: BTreeMap<String, Vec<PublishedEquation>>,
+    /// Published equations that are known to be wrong and never used, by property name.
+    #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
+    pub not_used: BTreeMap<String, Vec<NotUsedEquation>>,
+    /// Hazards, from memory: confirm them on the supplier's data sheet.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hazard: Option<HazardNotes>,
+    /// Exposure limits by list and edition.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub exposure_limits: Vec<PublishedExposureLimit>,
+    /// Groups of modified UNIFAC (Dortmund); empty where the molecule cannot be built of them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub unifac_groups: Vec<UnifacGroup>,
+    /// Cautions.
+    pub cautions: Vec<Caution>,
+}
+
+/// A published equation that is known to be wrong.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct NotUsedEquation {
+    /// Name of the set.
+    pub set: String,
+    /// Key of the source.
+    pub source: String,
+    /// Why it is not used.
+    pub reason: String,
+}
+
+/// Hazards of a substance, from memory.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct HazardNotes {
+    /// Harmonised classification.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub classification: Option<String>,
+    /// Codes of the hazard statements.
+    pub statements: Vec<String>,
+    /// Family for keeping apart in storage.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub family: Option<String>,
+    /// Whether and how it forms peroxides.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub peroxides: Option<String>,
+    /// Electrical conductivity: low, medium or high; a liquid of low conductivity charges when it flows.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub static_conductivity: Option<String>,
+    /// How much soot its flame gives.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub soot: Option<String>,
+    /// How well its flame is seen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flame_visibility: Option<String>,
+    /// Whether its smell warns.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub odour: Option<String>,
+    /// Waste group.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waste_group: Option<String>,
+    /// What the notes rest on.
+    pub basis: String,
+    /// How that was seen.
+    pub seen: Seen,
+}
+
+/// An exposure limit of a list.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct PublishedExposureLimit {
+    /// Where it is in force.
+    pub jurisdiction: String,
+    /// The list.
+    pub list: String,
+    /// Its edition.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub edition: Option<String>,
+    /// `TWA`, `STEL` or `ceiling`.
+    pub kind: String,
+    /// Over which time it is averaged.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub averaging_time: Option<String>,
+    /// As a share of the air, with its unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub volume_fraction: Option<String>,
+    /// As mass in the air, with its unit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mass_concentration: Option<String>,
+    /// Notation on uptake through the skin.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub skin: Option<String>,
+    /// Whether sources conflict.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub disputed: bool,
+    /// How the list was seen.
+    pub seen: Seen,
+    /// A remark.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
+}
+
+/// A group of a molecule.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct UnifacGroup {
+    /// Number of the subgroup in the published table.
+    pub subgroup: u16,
+    /// Its name.
+    pub name: String,
+    /// How often it occurs.
+    pub count: u16,
 }
 
 /// Accuracy class of the vapour pressure.

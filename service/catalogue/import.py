@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Writes the substance files and sources.toml of this folder from the published tables.
 
-    python3 service/catalogue/import.py --data DIR --map FILE [--only "ID;ID"] [--all]
+    python3 service/catalogue/import.py --data DIR --map FILE [--only "ID;ID"]
 
 DIR holds the tables of published values (one CSV per property, each row with its source and a verdict), FILE the map
 of substances. No figure is typed by hand: what is stored here is the text of the tables. The uncertainties below are
@@ -15,11 +15,6 @@ import re
 import tomllib
 
 HERE = pathlib.Path(__file__).parent
-CORE = """water methanol ethanol propan-1-ol propan-2-ol butan-1-ol butan-2-ol 2-methylpropan-1-ol 2-methylpropan-2-ol
-pentan-1-ol cyclohexanol propanone butanone cyclohexanone ethyl-ethanoate methyl-ethanoate propyl-ethanoate
-butyl-ethanoate ethoxyethane oxolane pentane hexane heptane octane cyclohexane cyclohexene methylbenzene
-1,3-dimethylbenzene dichloromethane trichloromethane ethanoic-acid limonene""".split()
-
 # Key of a source: the first pattern found in the publication's text.
 SOURCES = [
     ("IEC 60079-20-1", "iec-60079-20-1-2010"), ("NFPA 497", "nfpa-497-2008"), ("Serat", "serat-2017"),
@@ -119,11 +114,15 @@ def datum(name, rows, uncertainty, prefer=("CRC",)):
         usable = [row for row in rows if row["verdict"] == "use"]
         chosen = next((row for row in usable if row["set"] in prefer), usable[0] if usable else None)
     lines = ["", f"[{name}]"]
-    trusted = chosen is not None and chosen["value"] and chosen["verdict"] == "use" and chosen["set"] != "Wikidata"
+    # A chosen flash point or lower limit with the verdict doubtful is the lower of two tables, or an estimate on top of an
+    # estimate: it is used, since the other side is the lenient one, and the estimate is widened.
+    verdicts = ("use", "doubtful") if name in ("flash_point", "lower_flammable_limit") else ("use",)
+    trusted = chosen is not None and chosen["value"] and chosen["verdict"] in verdicts and chosen["set"] != "Wikidata"
     if trusted:
         estimated = chosen["set"] in ("T* (derived)", "0.40 Cst")
         lines.append(f"value = {text(chosen['value'] + ' ' + unit_of(chosen))}")
-        wide = {"T* (derived)": "8 K", "0.40 Cst": "25 %"}.get(chosen["set"], uncertainty)
+        star = "8 K" if chosen["verdict"] == "use" else "15 K"
+        wide = {"T* (derived)": star, "0.40 Cst": "25 %"}.get(chosen["set"], uncertainty)
         lines.append(f"uncertainty = {text(wide)}")
         if estimated:
             lines.append("estimated = true")
@@ -242,7 +241,7 @@ def exposure(rows):
 
 
 def groups(rows, model):
-    mine = [row for row in rows if row["model"] == model]
+    mine = [row for row in rows if row["model"] == model and row["count"]]
     if not mine:
         return []
     entries = ", ".join(f'{{ subgroup = {r["subgroup"]}, name = {text(r["subgroup_name"])}, count = {r["count"]} }}' for r in mine)
@@ -325,7 +324,6 @@ def main():
     parser.add_argument("--data", type=pathlib.Path, required=True)
     parser.add_argument("--map", type=pathlib.Path, required=True)
     parser.add_argument("--only", default="")
-    parser.add_argument("--all", action="store_true")
     given = parser.parse_args()
     names = ["flash_limits_autoignition", "critical_and_boiling", "formation_enthalpy_and_combustion", "fuller_increments",
              "vapour_pressure_equations", "density", "heat_of_vaporisation", "surface_tension", "heat_capacity",
@@ -336,7 +334,7 @@ def main():
     rows_without_cas = identifiers[""]
     with open(given.map, newline="", encoding="utf-8") as file:
         entries = {row["slug"]: row for row in csv.DictReader(file)}
-    wanted = list(entries) if given.all else given.only.split(";") if given.only else CORE
+    wanted = given.only.split(";") if given.only else list(entries)
     folder = HERE / "substances"
     folder.mkdir(exist_ok=True)
     seen_names = {}

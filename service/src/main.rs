@@ -1,4 +1,4 @@
-//! The program `brimline`: `brimline serve` (the default) and `brimline ask`.
+//! The program `brimline`: `brimline serve` (the default), `brimline ask`, `brimline agreement`.
 
 use brimline_service::command;
 use brimline_service::settings::{Command, Settings};
@@ -15,5 +15,6 @@ fn main() -> ExitCode {
     match settings.command.unwrap_or(Command::Serve(settings.serve)) {
         Command::Serve(serve) => command::serve(serve),
         Command::Ask(ask) => command::ask(&ask),
+        Command::Agreement => command::agreement(),
     }
 }

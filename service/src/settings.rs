@@ -30,6 +30,8 @@ pub enum Command {
     Serve(Serve),
     /// Answer one question from a file or standard input, without a server.
     Ask(Ask),
+    /// Print how well the published figures of each substance agree, as comma-separated text.
+    Agreement,
 }
 
 /// Settings of `brimline serve`.

@@ -17,11 +17,9 @@ async fn every_example_is_answered_to_the_byte() {
                 .send()
                 .await
                 .unwrap();
-            assert_eq!(
-                found.text().await.unwrap().trim_end(),
-                reply.trim_end(),
-                "{question}/{case}: run `just examples` and read the difference"
-            );
+            let found = found.text().await.unwrap();
+            let same = found.trim_end() == reply.trim_end();
+            assert!(same, "{question}/{case}: run `just examples` and read the difference");
             count += 1;
         }
     }

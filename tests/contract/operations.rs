@@ -134,15 +134,15 @@ pub fn whole_request(question: &str) -> Value {
 
 #[tokio::test]
 async fn the_catalogue_is_listed_searched_and_paged() {
-    let page: Value = get("/v1/substances?limit=20").await.json().await.unwrap();
-    assert_eq!(page["items"].as_array().unwrap().len(), 20);
+    let page: Value = get("/v1/substances?limit=100").await.json().await.unwrap();
+    assert_eq!(page["items"].as_array().unwrap().len(), 100);
     let next = page["next"].as_str().unwrap();
-    let rest: Value = get(&format!("/v1/substances?limit=20&after={}", next.replace(',', "%2C")))
+    let rest: Value = get(&format!("/v1/substances?limit=100&after={}", next.replace(',', "%2C")))
         .await
         .json()
         .await
         .unwrap();
-    assert_eq!(rest["items"].as_array().unwrap().len(), 12);
+    assert_eq!(rest["items"].as_array().unwrap().len(), 19);
     assert!(rest.get("next").is_none());
     for (text, id) in [
         ("acetone", "propanone"),
@@ -156,7 +156,9 @@ async fn the_catalogue_is_listed_searched_and_paged() {
         assert_eq!(found["items"][0]["id"], id, "{text}");
     }
     let burns: Value = get("/v1/substances?flammable=false").await.json().await.unwrap();
-    assert_eq!(burns["items"].as_array().unwrap().len(), 2);
+    let ids: Vec<&str> =
+        burns["items"].as_array().unwrap().iter().filter_map(|item| item["id"].as_str()).collect();
+    assert_eq!(ids, ["tetrachloroethene", "tetrachloromethane", "trichloromethane", "water"]);
     let csv = get("/v1/substances?format=csv&limit=2").await;
     assert!(header(csv.headers(), "link").contains("rel=\"next\""));
     assert!(csv.text().await.unwrap().starts_with("id,name,cas,formula,flammable,"));
@@ -170,8 +172,75 @@ async fn the_catalogue_is_listed_searched_and_paged() {
 }
 
 #[tokio::test]
+async fn a_substance_not_for_school_use_is_answered_with_figures_and_over_its_limit() {
+    for question in ["vapour-pressure", "flash-point-margin", "room-flammable-limit", "safe-fill"] {
+        for liquid in [
+            "benzene",
+            "nitrobenzene",
+            "carbon tetrachloride",
+            "79-01-6",
+            "ethylene dichloride",
+            "nitromethane",
+            "carbon disulphide",
+        ] {
+            let mut request = whole_request(question);
+            request["liquid"] = liquid.into();
+            let reply = post(question, &request).await;
+            assert_eq!(reply.status(), 200, "{question} {liquid}");
+            let reply: Value = reply.json().await.unwrap();
+            assert_eq!(reply["outcome"], "over_limit", "{question} {liquid}");
+            assert_eq!(reply["checks"][0]["check"], "not_for_school_use");
+            assert!(
+                reply["sentence"].as_str().unwrap().contains("not for school use"),
+                "{question} {liquid}"
+            );
+            assert!(reply["checks"].as_array().unwrap().iter().all(|check| check.get("remedy").is_none()));
+        }
+    }
+}
+
+#[tokio::test]
+async fn what_a_technician_says_is_found_and_what_is_ambiguous_lists_what_it_could_be() {
+    // Names as people use them: common practice, no source.
+    for (said, id) in [
+        ("IPA", "propan-2-ol"),
+        ("ether", "ethoxyethane"),
+        ("acetone", "propanone"),
+        ("isopropanol", "propan-2-ol"),
+        ("ethyl acetate", "ethyl-ethanoate"),
+        ("CSCZHCXWQZBTLE-UHFFFAOYSA-N", ""),
+        ("LFQSCWFLJHTTHZ-UHFFFAOYSA-N", "ethanol"),
+    ] {
+        let reply = get(&format!("/v1/substances/{}", said.replace(' ', "%20"))).await;
+        if id.is_empty() {
+            assert_eq!(reply.status(), 404, "{said}");
+            continue;
+        }
+        let found: Value = reply.json().await.unwrap();
+        assert_eq!(found["id"], id, "{said}");
+    }
+    let asked = json!({ "liquid": "spirit", "room_temperature": "20 Cel" });
+    let refusal: Value = post("flash-point-margin", &asked).await.json().await.unwrap();
+    let detail = refusal["errors"][0]["detail"].as_str().unwrap();
+    for meant in ["denatured alcohol", "white spirit", "petroleum spirit"] {
+        assert!(detail.contains(meant), "{detail}");
+    }
+    let misspelt = json!({ "liquid": "propanon", "room_temperature": "20 Cel" });
+    let refusal: Value = post("flash-point-margin", &misspelt).await.json().await.unwrap();
+    assert_eq!(refusal["errors"][0]["suggestion"], "propanone");
+}
+
+#[tokio::test]
 async fn pages_and_probes_answer_and_load_nothing_from_outside() {
-    for path in ["/docs", "/docs/", "/problems", "/problems/unit-mismatch"] {
+    for path in [
+        "/docs",
+        "/docs/",
+        "/problems",
+        "/problems/unit-mismatch",
+        "/docs/substances",
+        "/docs/substances/acetone",
+        "/docs/substances/benzene",
+    ] {
         let reply = get(path).await;
         assert_eq!(reply.status(), StatusCode::OK, "{path}");
         assert_eq!(

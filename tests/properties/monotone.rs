@@ -15,17 +15,38 @@ fn number(value: &Value) -> f64 {
 
 /// Steps down at the edge between two sets, each within the stated range of the class; a new one must be looked at.
 const LISTED_STEPS: &[(&str, &str, &str)] = &[
-    ("2-methylpropan-2-ol", "Poling", "Perry2-8"), // 0.2 %
-    ("butanone", "Perry2-8", "WagnerMcG"),         // 3.1 %
-    ("cyclohexane", "Perry2-8", "Landolt"),        // 0.7 %
-    ("dichloromethane", "VDI", "Poling"),          // 2.5 %
-    ("dichloromethane", "Poling", "VDI"),          // 0.7 %
-    ("ethanol", "Poling", "WagnerPol"),            // 0.3 %
-    ("ethoxyethane", "VDI", "Poling"),             // 0.03 %
-    ("methanol", "VDI", "Poling"),                 // 0.4 %
-    ("methyl-ethanoate", "Perry2-8", "Poling"),    // 0.6 %
-    ("oxolane", "Perry2-8", "Landolt"),            // 0.3 %
-    ("pentan-1-ol", "Perry2-8", "Poling"),         // 10.7 %, class D
+    ("1,2-dichloroethane", "Landolt", "WagnerMcG"), // 0.59 %
+    ("1,2-dichloroethane", "Poling", "WagnerMcG"),  // 0.11 %
+    ("1-chlorobutane", "Landolt", "VDI"),           // 1.54 %
+    ("2-methylpropan-2-ol", "Poling", "Perry2-8"),  // 0.21 %
+    ("bromoethane", "WebBook", "Perry2-8"),         // 0.36 %
+    ("butanal", "Landolt", "Perry2-8"),             // 0.62 %
+    ("butanoic-acid", "VDI", "Perry2-8"),           // 1.02 %
+    ("butanone", "Perry2-8", "WagnerMcG"),          // 3.09 %
+    ("cyclohexane", "Perry2-8", "Landolt"),         // 0.69 %
+    ("cyclopentane", "Perry2-8", "Landolt"),        // 0.88 %
+    ("cyclopentane", "Landolt", "Perry2-8"),        // 0.05 %
+    ("dichloromethane", "VDI", "Poling"),           // 2.49 %
+    ("dichloromethane", "Poling", "VDI"),           // 0.68 %
+    ("dodecane", "WagnerPol", "Perry2-8"),          // 7.30 %
+    ("ethanol", "Poling", "WagnerPol"),             // 0.30 %
+    ("ethoxyethane", "VDI", "Poling"),              // 0.03 %
+    ("ethyl-butanoate", "WebBook", "Landolt"),      // 36.17 %
+    ("glycerol", "VDI", "Landolt"),                 // 2.73 %
+    ("heptan-1-ol", "Perry2-8", "WebBook"),         // 0.95 %
+    ("heptan-1-ol", "WebBook", "Poling"),           // 1.32 %
+    ("hex-1-ene", "Perry2-8", "Landolt"),           // 3.40 %
+    ("hexadecane", "WagnerPol", "Perry2-8"),        // 2.34 %
+    ("methanol", "VDI", "Poling"),                  // 0.36 %
+    ("methyl-ethanoate", "Perry2-8", "Poling"),     // 0.60 %
+    ("methyl-methanoate", "Perry2-8", "Poling"),    // 0.23 %
+    ("methyl-methanoate", "Poling", "Perry2-8"),    // 0.03 %
+    ("oxolane", "Perry2-8", "Landolt"),             // 0.31 %
+    ("pentan-1-ol", "Perry2-8", "Poling"),          // 10.68 %
+    ("propanoic-acid", "VDI", "Perry2-8"),          // 19.24 %
+    ("tetrachloromethane", "Landolt", "Perry2-8"),  // 1.21 %
+    ("tetrachloromethane", "Poling", "Perry2-8"),   // 0.62 %
+    ("trichloroethene", "VDI", "Landolt"),          // 5.19 %
 ];
 
 #[test]

@@ -95,7 +95,7 @@ fn limits_as_mass_agree_with_the_printed_column() {
             continue;
         }
         let reply = room(name, inputs["t_C"].as_f64().unwrap_or(20.0));
-        let per_cent = reply["lower_flammable_limit"]["value"].as_f64().unwrap();
+        let per_cent = reply["lower_flammable_limit"]["value"].as_f64().unwrap_or_else(|| panic!("{name}"));
         let mass = reply["lower_flammable_limit_mass"]["value"].as_f64().unwrap();
         let printed = inputs["LFL_vol_percent"].as_f64().or(inputs["vol_percent"].as_f64()).unwrap();
         let (expected, tolerance) = (row.number("expected") / printed, row.number("tolerance") / printed);

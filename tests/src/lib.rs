@@ -11,7 +11,7 @@ pub fn ask(name: &str, request: &Value) -> Result<Value, Value> {
     }
 }
 
-/// The 32 substances of the catalogue by CAS number, as the test for their number needs them.
+/// Whether a CAS number is in the catalogue.
 #[must_use]
 pub fn in_catalogue(cas: &str) -> bool {
     ask("vapour-pressure", &json!({ "liquid": cas, "temperature": "25 Cel" }))

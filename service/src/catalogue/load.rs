@@ -1,7 +1,7 @@
 //! Reads the catalogue, or says file, key and reason.
 
-use super::checks::check;
-use super::file::SubstanceFile;
+use super::checks::{atoms, findings};
+use super::file::{Hazard, SubstanceFile};
 use super::remark::Remarks;
 use super::rule::{NAMES, Rule, RuleFile, rule};
 use super::search::{Index, Named};
@@ -15,7 +15,7 @@ use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
-/// The files, embedded in the binary: name and text.
+/// The files, embedded in the binary: name and content as JSON, which `build.rs` makes of the TOML.
 const FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/catalogue_files.rs"));
 
 /// A fault of the catalogue: it stops the start.
@@ -115,20 +115,30 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
     let ambiguous: AmbiguousNames = parsed(files, "ambiguous.toml")?;
     let rules = rules(files, &sources)?;
     let mut substances = Vec::new();
+    let mut excuses = vec![false; remarks.exception.len()];
     for (name, text) in files {
         let Some(id) = name.strip_prefix("substances/").and_then(|name| name.strip_suffix(".toml")) else {
             continue;
         };
         let at = |(key, reason): KeyFault| Fault { file: (*name).to_owned(), key, reason };
-        let file: SubstanceFile = toml::from_str(text).map_err(|error| at(toml_fault(&error)))?;
+        let file: SubstanceFile = serde_json::from_str(text).map_err(|error| at(json_fault(&error)))?;
         known_sources(&file, &sources).map_err(at)?;
         let mut substance = Substance::from_file(id, file).map_err(at)?;
         remark(&mut substance, &remarks).map_err(at)?;
-        let excused = |kind: &str, set: Option<&str>| {
-            remarks.exception.iter().any(|e| e.substance == id && e.check == kind && e.set.as_deref() == set)
-        };
-        check(&substance, excused).map_err(at)?;
+        for finding in findings(&substance).map_err(at)? {
+            let excused = remarks.exception.iter().position(|exception| {
+                exception.substance == id && exception.check == finding.check && exception.set == finding.set
+            });
+            match excused.and_then(|place| excuses.get_mut(place)) {
+                Some(excuse) => *excuse = true,
+                None => return Err(at((finding.key.to_owned(), finding.reason))),
+            }
+        }
         substances.push(substance);
+    }
+    if let Some((exception, _)) = remarks.exception.iter().zip(&excuses).find(|(_, needed)| !**needed) {
+        let reason = format!("{}: the check `{}` passes without it", exception.substance, exception.check);
+        return Err(fault("remarks.toml", "exception", reason));
     }
     for named in remarks.caution.iter().map(|caution| &caution.substance) {
         if !substances.iter().any(|substance| substance.id == *named) {
@@ -164,8 +174,10 @@ fn fault(file: &str, key: &str, reason: impl Into<String>) -> Fault {
     Fault { file: file.to_owned(), key: key.to_owned(), reason: reason.into() }
 }
 
-fn toml_fault(error: &toml::de::Error) -> KeyFault {
-    let text = error.message().to_owned();
+fn json_fault(error: &serde_json::Error) -> KeyFault {
+    let text = error.to_string();
+    // The place in the JSON tells the reader of the TOML nothing.
+    let text = text.split(" at line ").next().unwrap_or_default().to_owned();
     // serde names the key in its message; where it does not, the whole file is meant.
     let key = text.split('`').nth(1).unwrap_or("file").to_owned();
     (key, text)
@@ -174,8 +186,8 @@ fn toml_fault(error: &toml::de::Error) -> KeyFault {
 fn parsed<T: DeserializeOwned>(files: &[(&str, &str)], name: &str) -> Result<T, Fault> {
     let text = files.iter().find(|(file, _)| *file == name).map(|(_, text)| *text);
     let text = text.ok_or_else(|| fault(name, "file", "this file is missing"))?;
-    toml::from_str(text).map_err(|error| {
-        let (key, reason) = toml_fault(&error);
+    serde_json::from_str(text).map_err(|error| {
+        let (key, reason) = json_fault(&error);
         fault(name, &key, reason)
     })
 }
@@ -250,14 +262,58 @@ fn remark(substance: &mut Substance, remarks: &Remarks) -> Result<(), KeyFault> 
     for caution in remarks.caution.iter().filter(|caution| caution.substance == id) {
         substance.cautions.push(Caution { id: caution.id.clone(), text: caution.text.clone() });
     }
+    substance.cautions.extend(usual_cautions(&substance.file));
     if let Some(said) = remarks.not_flammable.iter().find(|said| said.substance == id) {
         let seen = seen(&said.seen).unwrap_or(Seen::Memory);
         substance.not_flammable = Some(NotFlammable { reason: said.reason.clone(), seen });
+    }
+    let not_for_use = remarks.not_for_school_use.iter().find(|said| said.substance == id);
+    substance.not_for_school_use = not_for_use.map(|said| said.reason.clone());
+    if (substance.file.tier == 3) != not_for_use.is_some() {
+        let reason = "tier 3 and an entry of `not_for_school_use` in remarks.toml belong together";
+        return Err(("tier".into(), reason.into()));
     }
     if let Some(falls) = remarks.limit_falls_slower.iter().find(|falls| falls.substance == id) {
         substance.limit_fall = si::kelvin_difference(stored(&falls.kelvins, "limit_falls_slower", &["K"])?);
     }
     Ok(())
+}
+
+/// The cautions that follow from what the file holds; from memory, as those notes are.
+fn usual_cautions(file: &SubstanceFile) -> Vec<Caution> {
+    let holds = |elements: &[&str]| {
+        atoms(&file.formula).is_some_and(|all| all.iter().any(|(e, _)| elements.contains(&e.as_str())))
+    };
+    let hazard = file.hazard.as_ref();
+    let word = |part: fn(&Hazard) -> Option<&String>| hazard.and_then(part).map(String::as_str);
+    let mut cautions = Vec::new();
+    let mut add = |id: &str, text: String| cautions.push(Caution { id: id.to_owned(), text });
+    if holds(&["F", "Cl", "Br", "I"]) {
+        let text = "Its vapour gives toxic and corrosive gases at flames and hot surfaces.";
+        add("toxic_gases_at_flames", text.to_owned());
+    }
+    if holds(&["S", "N"]) {
+        add("toxic_gases_when_burning", "It gives toxic gases when it burns.".to_owned());
+    }
+    if let Some(meaning) = word(|hazard| hazard.peroxide_meaning.as_ref()) {
+        add("peroxides", format!("It {meaning} (from memory)."));
+    }
+    if let Some(seen) = word(|hazard| hazard.flame_visibility.as_ref())
+        && (seen.contains("hard to see") || seen.contains("invisible"))
+    {
+        add("flame_hard_to_see", format!("Its flame is {seen} (from memory)."));
+    }
+    if word(|hazard| hazard.static_conductivity.as_ref()) == Some("low") {
+        let text =
+            "It conducts badly and charges when it flows: pour slowly, earth metal containers (from memory).";
+        add("static_charge", text.to_owned());
+    }
+    if let Some(note) = word(|hazard| hazard.odour_note.as_ref())
+        && !note.starts_with("strong")
+    {
+        add("smell_is_no_warning", format!("Its smell is no warning: {note} (from memory)."));
+    }
+    cautions
 }
 
 fn index(
@@ -314,22 +370,25 @@ pub fn hexadecimal(bytes: &[u8]) -> String {
 mod tests {
     use super::*;
 
+    /// What the catalogue says when a text in one of its files is replaced.
     fn with(name: &str, from: &str, to: &str) -> Fault {
-        let changed: Vec<(String, String)> = FILES
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("catalogue");
+        let text = std::fs::read_to_string(folder.join(name)).unwrap();
+        assert!(text.contains(from), "{name} has no {from}");
+        let value: toml::Value = toml::from_str(&text.replacen(from, to, 1)).unwrap();
+        let json = serde_json::to_string(&value).unwrap();
+        let changed: Vec<(&str, &str)> = FILES
             .iter()
-            .map(|(file, text)| {
-                let text = if *file == name { text.replacen(from, to, 1) } else { (*text).to_owned() };
-                ((*file).to_owned(), text)
-            })
+            .map(|(file, text)| (*file, if *file == name { json.as_str() } else { *text }))
             .collect();
-        let borrowed: Vec<(&str, &str)> = changed.iter().map(|(a, b)| (a.as_str(), b.as_str())).collect();
-        load(&borrowed).unwrap_err()
+        load(&changed).unwrap_err()
     }
 
     #[test]
     fn the_embedded_catalogue_loads() {
         let catalogue = catalogue().unwrap();
-        assert_eq!(catalogue.substances.len(), 32);
+        assert_eq!(catalogue.substances.iter().filter(|substance| substance.file.tier < 3).count(), 112);
+        assert_eq!(catalogue.substances.iter().filter(|substance| substance.file.tier == 3).count(), 7);
         assert_eq!(catalogue.mixtures.len(), 18);
     }
 

@@ -12,6 +12,7 @@
 //! | [`mod@load`] | reads all of it, or says file, key and reason |
 //! | [`view`] | the catalogue as it is shown over HTTP |
 
+pub mod agreement;
 pub mod checks;
 pub mod file;
 pub mod load;

@@ -1,4 +1,4 @@
-//! Cautions of substances, liquids that do not burn, constants of methods, exceptions to checks.
+//! Cautions of substances, liquids that do not burn or are not for use, constants of methods, exceptions to checks.
 
 use serde::Deserialize;
 
@@ -12,6 +12,9 @@ pub struct Remarks {
     /// Liquids that a source says do not burn.
     #[serde(default)]
     pub not_flammable: Vec<NotFlammable>,
+    /// Substances that are recognised but not for use in a school: every one of tier 3.
+    #[serde(default)]
+    pub not_for_school_use: Vec<NotForSchoolUse>,
     /// Liquids whose lower limit falls with temperature by another constant.
     #[serde(default)]
     pub limit_falls_slower: Vec<LimitFalls>,
@@ -42,6 +45,16 @@ pub struct NotFlammable {
     pub reason: String,
     /// How it was seen.
     pub seen: String,
+}
+
+/// A substance that is recognised but not for use in a school.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct NotForSchoolUse {
+    /// The substance.
+    pub substance: String,
+    /// Why.
+    pub reason: String,
 }
 
 /// The constant of the lower limit's fall with temperature.

@@ -3,10 +3,13 @@
 use super::file::{Datum, Equation, SubstanceFile};
 use super::source;
 use crate::physics::vapour_pressure::{Accuracy, CLASS_D, Curve, Form, Set};
-use crate::physics::{category, density};
+use crate::physics::{category, density, liquid_property, vapour_pressure};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::Seen;
-use uom::si::f64::{MassDensity, MolarMass, Ratio, TemperatureInterval, ThermodynamicTemperature};
+use uom::si::f64::{
+    MassDensity, MolarEnergy, MolarHeatCapacity, MolarMass, Ratio, SurfaceTension, TemperatureInterval,
+    ThermodynamicTemperature,
+};
 
 /// A figure of the catalogue with its source.
 #[derive(Debug, Clone)]
@@ -70,6 +73,16 @@ pub struct Substance {
     pub limit_fall: TemperatureInterval,
     /// What a source says, where it does not burn.
     pub not_flammable: Option<NotFlammable>,
+    /// Why it is recognised but not for use in a school, where it is not.
+    pub not_for_school_use: Option<String>,
+    /// Heat of vaporisation.
+    pub heat_of_vaporisation: Vec<liquid_property::Set<MolarEnergy>>,
+    /// Heat capacity of the liquid.
+    pub heat_capacity_liquid: Vec<liquid_property::Set<MolarHeatCapacity>>,
+    /// Heat capacity of the ideal gas.
+    pub heat_capacity_gas: Vec<liquid_property::Set<MolarHeatCapacity>>,
+    /// Surface tension.
+    pub surface_tension: Vec<liquid_property::Set<SurfaceTension>>,
     /// Cautions.
     pub cautions: Vec<Caution>,
     /// Everything that its file holds.
@@ -81,6 +94,10 @@ pub type KeyFault = (String, String);
 
 /// Density has this 95 % range where the tables give none (judgement).
 const DENSITY_UNCERTAINTY: f64 = 0.005;
+/// Share of oxygen in dry air (US Standard Atmosphere 1976: 20.948 %; from memory).
+const OXYGEN_IN_AIR: f64 = 0.2095;
+/// Molar mass of dry air, g/mol (the same; from memory).
+const MOLAR_MASS_OF_AIR: f64 = 28.96;
 /// Constant of the modified Burgess-Wheeler law, K.
 const LIMIT_FALL_K: f64 = 1275.0;
 /// The order in which sets are tried after the first choice.
@@ -88,8 +105,8 @@ const ORDER: [&str; 8] =
     ["Poling", "Landolt", "WebBook", "Perry2-8", "VDI", "WagnerPol", "WagnerMcG", "PolingExt"];
 /// An Antoine set answers first if it covers this range, Cel, within this share of the recommended set.
 const BY_HAND: ([f64; 8], f64) = ([5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0], 0.01);
-/// Temperatures at which the sets of a substance are compared for its stated accuracy, Cel.
-const COMPARED: [f64; 13] = [0.0, 5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0];
+/// Temperatures at which the sets of a substance are compared for its stated accuracy elsewhere, Cel; their ends, too.
+const COMPARED_ELSEWHERE: std::ops::RangeInclusive<i32> = -50..=150;
 
 impl Substance {
     /// Makes a substance from its file.
@@ -106,12 +123,12 @@ impl Substance {
             return Err(("vapour_pressure".into(), "there is no usable equation".into()));
         }
         let (density, density_set) = density_at_20(&file.density, molar_mass)?;
-        let accuracy = accuracy(&file.vapour_pressure_class.class, &sets)?;
+        let (accuracy, accuracy_elsewhere) = accuracy(&file.vapour_pressure_class.class, &sets)?;
         let spread = if matches!(file.vapour_pressure_class.class.as_str(), "A" | "B") { 0.5 } else { 1.5 };
         Ok(Self {
             id: id.to_owned(),
             molar_mass,
-            vapour: Curve { sets, accuracy },
+            vapour: Curve { sets, accuracy, accuracy_elsewhere },
             boiling_spread: si::kelvin_difference(spread),
             density,
             density_set,
@@ -123,6 +140,23 @@ impl Substance {
             critical_temperature: temperature(file.critical_temperature.as_ref(), "critical_temperature")?,
             limit_fall: si::kelvin_difference(LIMIT_FALL_K),
             not_flammable: None,
+            not_for_school_use: None,
+            heat_of_vaporisation: liquid_sets(
+                "heat_of_vaporisation",
+                &file.heat_of_vaporisation,
+                si::joule_per_mole,
+            )?,
+            heat_capacity_liquid: liquid_sets(
+                "heat_capacity_liquid",
+                &file.heat_capacity_liquid,
+                si::joule_per_kelvin_mole,
+            )?,
+            heat_capacity_gas: liquid_sets(
+                "heat_capacity_gas",
+                &file.heat_capacity_gas,
+                si::joule_per_kelvin_mole,
+            )?,
+            surface_tension: liquid_sets("surface_tension", &file.surface_tension, si::newton_per_metre)?,
             cautions: Vec::new(),
             file,
         })
@@ -151,6 +185,45 @@ impl Substance {
         } else {
             None
         }
+    }
+
+    /// The set of a property that answers at a temperature: equations before single values, in the order of the file.
+    #[must_use]
+    pub fn first_in_range<Q>(
+        sets: &[liquid_property::Set<Q>],
+        temperature: ThermodynamicTemperature,
+    ) -> Option<&liquid_property::Set<Q>> {
+        let single =
+            |set: &liquid_property::Set<Q>| matches!(set.form, liquid_property::Form::SingleValue(_));
+        let in_range = || sets.iter().filter(|set| set.covers(temperature));
+        in_range().find(|set| !single(set)).or_else(|| in_range().next())
+    }
+
+    /// The share of its vapour in air that burns to carbon dioxide, water, sulfur dioxide, nitrogen, hydrogen halides and
+    /// silicon dioxide with nothing left over; dry air with 20.95 % oxygen. `None` where it needs no oxygen.
+    #[must_use]
+    pub fn stoichiometric_fraction(&self) -> Option<Ratio> {
+        let atoms = super::checks::atoms(&self.file.formula)?;
+        let oxygen: f64 = atoms
+            .iter()
+            .map(|(element, count)| {
+                let each = match element.as_str() {
+                    "C" | "S" | "Si" => 1.0,
+                    "H" => 0.25,
+                    "Cl" | "Br" | "I" | "F" => -0.25,
+                    "O" => -0.5,
+                    _ => 0.0,
+                };
+                each * f64::from(*count)
+            })
+            .sum();
+        (oxygen > 0.0).then(|| si::fraction(1.0 / (1.0 + oxygen / OXYGEN_IN_AIR)))
+    }
+
+    /// How many times as heavy as air its vapour is, at one temperature and pressure.
+    #[must_use]
+    pub fn relative_vapour_density(&self) -> Ratio {
+        si::fraction(si::in_gram_per_mole(self.molar_mass) / MOLAR_MASS_OF_AIR)
     }
 
     /// Whether its formula holds nothing but carbon, hydrogen and oxygen: others are not burnt.
@@ -354,26 +427,37 @@ fn agree(set: &Set, recommended: &Set) -> bool {
     })
 }
 
-/// The stated accuracy: that of the class, or the spread of all usable sets from 0 to 60 Cel where it is larger.
-fn accuracy(class: &str, sets: &[Set]) -> Result<Accuracy, KeyFault> {
+/// The stated accuracy: that of the class, or the spread of all usable sets where it is larger; from 0 to 60 Cel, and
+/// elsewhere.
+fn accuracy(class: &str, sets: &[Set]) -> Result<(Accuracy, Accuracy), KeyFault> {
     let stated = match class {
         "A" => 0.01,
         "B" => 0.03,
         "C" => 0.10,
-        "D" => return Ok(CLASS_D),
+        "D" => return Ok((CLASS_D, CLASS_D)),
         other => return Err(("vapour_pressure_class".into(), format!("the class `{other}` is not A to D"))),
     };
-    let mut widest: f64 = stated;
-    for number in COMPARED {
-        let temperature = si::celsius(number);
+    let spread = |temperature: ThermodynamicTemperature| {
         let mut usable = sets.iter().filter(|set| !set.doubtful && set.covers(temperature));
-        let Some(first) = usable.next() else { continue };
+        let Some(first) = usable.next() else { return 0.0 };
         let value = first.form.at(temperature);
-        for other in usable {
-            widest = widest.max(si::in_fraction(((other.form.at(temperature) - value) / value).abs()));
-        }
-    }
-    Ok(Accuracy::Relative(widest))
+        let apart = |other: &Set| si::in_fraction(((other.form.at(temperature) - value) / value).abs());
+        usable.map(apart).fold(0.0, f64::max)
+    };
+    let widest = |temperatures: &mut dyn Iterator<Item = ThermodynamicTemperature>| {
+        temperatures.map(spread).fold(stated, f64::max)
+    };
+    let (coldest, hottest) = vapour_pressure::everyday();
+    let grid = |range: std::ops::RangeInclusive<i32>| {
+        range.step_by(5).map(|celsius| si::celsius(f64::from(celsius)))
+    };
+    let inside = |at: &ThermodynamicTemperature| coldest <= *at && *at <= hottest;
+    // Where one set ends and the next takes over the figures step: there the sets are compared, too.
+    let ends = || sets.iter().flat_map(|set| [set.from, set.to]);
+    let elsewhere = grid(COMPARED_ELSEWHERE)
+        .chain(ends().filter(|end| si::in_celsius(*end) >= -50.0 && si::in_celsius(*end) <= 150.0));
+    let everyday = widest(&mut grid(0..=60).chain(ends().filter(inside)));
+    Ok((Accuracy::Relative(everyday), Accuracy::Relative(widest(&mut elsewhere.into_iter()).max(everyday))))
 }
 
 /// The density at 20 Cel and the set that gives it: of the usable sets near there the one in the middle, since one set
@@ -435,4 +519,63 @@ pub(super) fn density_set(equation: &Equation, molar_mass: MolarMass) -> Result<
     let (from, to) = range(equation, key)?;
     let expansion = equation.expansion.as_deref().map_or(Ok(0.0), |text| stored(text, key, &["/K"]))?;
     Ok(density::Set { name: equation.set.clone(), form, from, to, expansion })
+}
+
+/// The sets of a property of the liquid or its vapour, those with the verdict `use` first.
+fn liquid_sets<Q>(
+    key: &str,
+    equations: &[Equation],
+    quantity: fn(f64) -> Q,
+) -> Result<Vec<liquid_property::Set<Q>>, KeyFault> {
+    let mut sets = equations
+        .iter()
+        .map(|equation| {
+            let (from, to) = range(equation, key)?;
+            Ok(liquid_property::Set {
+                name: equation.set.clone(),
+                source: equation.source.clone(),
+                form: liquid_form(equation, key)?,
+                from,
+                to,
+                doubtful: doubtful(equation, key)?,
+                quantity,
+            })
+        })
+        .collect::<Result<Vec<_>, KeyFault>>()?;
+    sets.sort_by_key(|set| set.doubtful);
+    Ok(sets)
+}
+
+/// The form of a property, brought to SI: tables print surface tensions in mN/m and heat capacities in J/(kmol K), too.
+pub(super) fn liquid_form(equation: &Equation, key: &str) -> Result<liquid_property::Form, KeyFault> {
+    use liquid_property::Form;
+    let critical = || kelvins(equation.critical_temperature.as_deref().unwrap_or_default(), key);
+    Ok(match (key, equation.form.as_str()) {
+        (_, "single_value") => {
+            let [number] = coefficients(equation, key)?;
+            Form::SingleValue(number)
+        }
+        (_, "dippr_106") => Form::Dippr106(coefficients(equation, key)?, critical()?),
+        ("heat_of_vaporisation", "ppds_12") => Form::Ppds12(coefficients(equation, key)?, critical()?),
+        ("heat_capacity_liquid", "dippr_100") => {
+            Form::Polynomial(coefficients::<5>(equation, key)?.map(|number| number / 1000.0))
+        }
+        ("heat_capacity_liquid", "dippr_114") => Form::Dippr114(coefficients(equation, key)?, critical()?),
+        ("heat_capacity_liquid", "zabransky_cubic") => Form::ZabranskyCubic(coefficients(equation, key)?),
+        ("heat_capacity_liquid", "zabransky_quasi_polynomial") => {
+            Form::ZabranskyQuasiPolynomial(coefficients(equation, key)?, critical()?)
+        }
+        (_, "shomate") => Form::Shomate(coefficients(equation, key)?),
+        ("heat_capacity_gas", "polynomial") => Form::Polynomial(coefficients(equation, key)?),
+        ("heat_capacity_gas", "polynomial_r") => Form::PolynomialOverR(coefficients(equation, key)?),
+        ("heat_capacity_gas", "trc") => Form::Trc(coefficients(equation, key)?),
+        ("surface_tension", "jasper") => {
+            Form::Jasper(coefficients::<2>(equation, key)?.map(|number| number / 1000.0))
+        }
+        ("surface_tension", "power_sum") => Form::PowerSum(coefficients(equation, key)?, critical()?),
+        ("surface_tension", "somayajulu") => {
+            Form::Somayajulu(coefficients::<3>(equation, key)?.map(|number| number / 1000.0), critical()?)
+        }
+        (_, other) => return Err((key.into(), format!("the form `{other}` is not known"))),
+    })
 }

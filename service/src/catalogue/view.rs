@@ -1,6 +1,6 @@
 //! The catalogue as it is shown over HTTP.
 
-use super::file::{Datum as StoredDatum, Equation};
+use super::file::{Datum as StoredDatum, Equation, SubstanceFile};
 use super::load::{Catalogue, catalogue};
 use super::search::{Index, Named};
 use super::source::seen;
@@ -10,10 +10,11 @@ use crate::quantity::unit::{Dimension, UNITS};
 use crate::quantity::{Estimate, si};
 use crate::question::Refusal;
 use brimline_openapi::catalogue::{
-    Datum, MixtureEntry, MixtureList, OtherValue, PublishedEquation, Rule, RuleList, Substance,
-    SubstanceEntry, SubstanceList, UnitEntry, UnitList, VapourPressureClass,
+    Datum, HazardNotes, MixtureEntry, MixtureList, NotUsedEquation, OtherValue, PublishedEquation,
+    PublishedExposureLimit, Rule, RuleList, Substance, SubstanceEntry, SubstanceList, UnifacGroup, UnitEntry,
+    UnitList, VapourPressureClass,
 };
-use brimline_openapi::{Quantity, Seen, Text};
+use brimline_openapi::{Caution, Quantity, Seen, Text};
 use std::collections::BTreeMap;
 
 /// What a list of substances is asked for.
@@ -152,13 +153,19 @@ fn shown(substance: &Loaded, catalogue: &Catalogue) -> Substance {
             equations.insert(name.to_owned(), published(name, list, substance, catalogue));
         }
     }
+    for (name, figure) in at_25_celsius(substance).into_iter().chain(derived(substance)) {
+        data.insert(name.to_owned(), figure);
+    }
     Substance {
         id: substance.id.clone(),
         name: file.name.clone(),
         names: file.names.clone(),
         cas: file.cas.clone(),
         inchikey: file.inchikey.clone(),
+        inchi: file.inchi.clone(),
+        smiles: file.smiles.clone(),
         formula: file.formula.clone(),
+        not_for_school_use: substance.not_for_school_use.clone(),
         flammable_liquid_category: substance.category(),
         vapour_pressure_class: VapourPressureClass {
             class: file.vapour_pressure_class.class.clone(),
@@ -166,7 +173,154 @@ fn shown(substance: &Loaded, catalogue: &Catalogue) -> Substance {
         },
         data,
         equations,
+        not_used: not_used(file),
+        hazard: file.hazard.as_ref().map(hazard),
+        exposure_limits: file.exposure_limit.iter().map(exposure_limit).collect(),
+        unifac_groups: file.unifac_dortmund.iter().flat_map(|unifac| &unifac.groups).map(group).collect(),
+        cautions: substance
+            .cautions
+            .iter()
+            .map(|caution| Caution {
+                id: Text::Owned(caution.id.clone()),
+                text: Some(Text::Owned(caution.text.clone())),
+            })
+            .collect(),
     }
+}
+
+/// Properties that the equations give, at 25 Cel, by the set that the questions take.
+fn at_25_celsius(substance: &Loaded) -> Vec<(&'static str, Datum)> {
+    let temperature = si::celsius(25.0);
+    let mut found = Vec::new();
+    let mut add = |name, unit: &str, number: f64, share: f64, set: &str, source: &str| {
+        let note = format!("at 25 Cel, by {set}");
+        found.push((name, computed(number, unit, share, source, Seen::Copy, note)));
+    };
+    if let Some(set) = Loaded::first_in_range(&substance.heat_of_vaporisation, temperature) {
+        let number = si::in_joule_per_mole(set.at(temperature)) / 1000.0;
+        add("heat_of_vaporisation", "kJ/mol", number, 0.03, &set.name, &set.source);
+    }
+    for (name, sets) in [
+        ("heat_capacity_liquid", &substance.heat_capacity_liquid),
+        ("heat_capacity_gas", &substance.heat_capacity_gas),
+    ] {
+        if let Some(set) = Loaded::first_in_range(sets, temperature) {
+            let number = si::in_joule_per_kelvin_mole(set.at(temperature));
+            add(name, "J/(mol.K)", number, 0.05, &set.name, &set.source);
+        }
+    }
+    if let Some(set) = Loaded::first_in_range(&substance.surface_tension, temperature) {
+        let number = si::in_newton_per_metre(set.at(temperature)) * 1000.0;
+        add("surface_tension", "mN/m", number, 0.05, &set.name, &set.source);
+    }
+    found
+}
+
+/// Figures that follow from the formula alone.
+fn derived(substance: &Loaded) -> Vec<(&'static str, Datum)> {
+    let source = "iupac-atomic-weights-2021";
+    let weight = si::in_fraction(substance.relative_vapour_density());
+    let note = "molar mass over that of dry air, 28.96 g/mol".to_owned();
+    let mut found =
+        vec![("relative_vapour_density", computed(weight, "1", 0.001, source, Seen::Derived, note))];
+    if let Some(fraction) = substance.stoichiometric_fraction() {
+        let note = "the share of its vapour in dry air (20.95 % oxygen) that burns with nothing left over"
+            .to_owned();
+        let figure = computed(si::in_percent(fraction), "%", 0.001, source, Seen::Derived, note);
+        found.push(("stoichiometric_fraction", figure));
+    }
+    found
+}
+
+fn computed(number: f64, unit: &str, share: f64, source: &str, seen: Seen, note: String) -> Datum {
+    let ends = Estimate::new(number, number * (1.0 - share), number * (1.0 + share));
+    let (value, low, high) = round::estimate(ends.value, ends.low, ends.high, round::Place::FourDigits);
+    Datum {
+        value: Some(value),
+        unit: Some(unit.to_owned()),
+        low: Some(low),
+        high: Some(high),
+        as_stored: None,
+        estimated: false,
+        source: Some(source.to_owned()),
+        locator: None,
+        seen,
+        note: Some(note),
+        instead_of: Vec::new(),
+    }
+}
+
+fn not_used(file: &SubstanceFile) -> BTreeMap<String, Vec<NotUsedEquation>> {
+    let shown = |wrong: &super::file::NotUsed| NotUsedEquation {
+        set: wrong.set.clone(),
+        source: wrong.source.clone(),
+        reason: wrong.reason.clone(),
+    };
+    [
+        ("vapour_pressure", &file.vapour_pressure_wrong),
+        ("density", &file.density_wrong),
+        ("heat_of_vaporisation", &file.heat_of_vaporisation_wrong),
+        ("surface_tension", &file.surface_tension_wrong),
+        ("heat_capacity_liquid", &file.heat_capacity_liquid_wrong),
+        ("heat_capacity_gas", &file.heat_capacity_gas_wrong),
+    ]
+    .into_iter()
+    .filter_map(|(name, wrong)| Some((name.to_owned(), wrong.as_ref()?.not_used.iter().map(shown).collect())))
+    .collect()
+}
+
+fn hazard(stored: &super::file::Hazard) -> HazardNotes {
+    let peroxides = stored.peroxide_meaning.as_ref().map(|meaning| match &stored.peroxide_group {
+        Some(group) => format!("group {group}: {meaning}"),
+        None => meaning.clone(),
+    });
+    HazardNotes {
+        classification: stored.classification.clone(),
+        statements: stored.statements.clone(),
+        family: stored.family.clone(),
+        peroxides,
+        static_conductivity: stored.static_conductivity.clone(),
+        soot: stored.soot_tendency.clone(),
+        flame_visibility: stored.flame_visibility.clone(),
+        odour: stored.odour_note.clone(),
+        waste_group: stored.waste_group.clone(),
+        basis: stored.basis.clone(),
+        seen: seen(&stored.seen).unwrap_or(Seen::Memory),
+    }
+}
+
+fn exposure_limit(stored: &super::file::ExposureLimit) -> PublishedExposureLimit {
+    PublishedExposureLimit {
+        jurisdiction: stored.jurisdiction.clone(),
+        list: stored.list.clone(),
+        edition: stored.edition.clone(),
+        kind: stored.kind.clone(),
+        averaging_time: stored.averaging_time.clone(),
+        volume_fraction: stored.volume_fraction.clone(),
+        mass_concentration: stored.mass_concentration.clone(),
+        skin: stored.skin.clone(),
+        disputed: stored.disputed,
+        seen: seen(&stored.seen).unwrap_or(Seen::Memory),
+        note: stored.note.clone(),
+    }
+}
+
+fn group(stored: &super::file::Group) -> UnifacGroup {
+    UnifacGroup { subgroup: stored.subgroup, name: stored.name.clone(), count: stored.count }
+}
+
+/// The vapour pressure of a substance, kPa over Cel, in steps of 1 K from -20 to 60 Cel, where it is answered.
+#[must_use]
+pub fn vapour_pressure_curve(id: &str) -> Vec<(f64, f64)> {
+    let Some(substance) = catalogue().ok().and_then(|catalogue| catalogue.by_id(id)) else {
+        return Vec::new();
+    };
+    let at = |celsius: i32| {
+        let celsius = f64::from(celsius);
+        let found = substance.vapour.at(si::celsius(celsius)).ok()?;
+        Some((celsius, si::in_kilopascal(found.pressure.value)))
+    };
+    (-20..=60).filter_map(at).collect()
 }
 
 /// The range that the questions use, where it is wider than the datum's own.

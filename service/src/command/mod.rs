@@ -1,9 +1,10 @@
-//! What the program does: serve, or answer one question.
+//! What the program does: serve, answer one question, or show how well the data agree.
 
 mod ask;
 
 pub use ask::ask;
 
+use crate::catalogue;
 use crate::http::server;
 use crate::settings::{LogFormat, Serve};
 use std::io::Write as _;
@@ -31,6 +32,21 @@ pub fn serve(settings: Serve) -> ExitCode {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("brimline: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// Prints how well the published figures of each substance agree.
+#[must_use]
+pub fn agreement() -> ExitCode {
+    let written = catalogue::catalogue()
+        .map_err(ToString::to_string)
+        .and_then(|catalogue| catalogue::agreement::write(catalogue, std::io::stdout().lock()));
+    match written {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(reason) => {
+            eprintln!("brimline: {reason}");
             ExitCode::FAILURE
         }
     }

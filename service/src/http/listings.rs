@@ -118,10 +118,7 @@ fn table(list: &SubstanceList) -> Series {
 pub async fn substance(request: HttpRequest, name: web::Path<String>) -> HttpResponse {
     match view::substance(&name) {
         Ok(substance) => json_only(&request, &substance),
-        Err(refusal) if refusal.kind().code == "unknown-substance" => {
-            reply::problem_with_status(&refusal, 404)
-        }
-        Err(refusal) => reply::problem(&refusal),
+        Err(refusal) => reply::problem_of_path(&refusal),
     }
 }
 

@@ -88,9 +88,16 @@ pub fn problem(refusal: &Refusal) -> HttpResponse {
     problem_with_status(refusal, refusal.kind().status)
 }
 
+/// A refusal of a name that stands in the path: what is not known is not there.
+#[must_use]
+pub fn problem_of_path(refusal: &Refusal) -> HttpResponse {
+    let kind = refusal.kind();
+    problem_with_status(refusal, if kind.code == "unknown-substance" { 404 } else { kind.status })
+}
+
 /// A refusal as a problem document with another status than its kind's.
 #[must_use]
-pub fn problem_with_status(refusal: &Refusal, status: u16) -> HttpResponse {
+fn problem_with_status(refusal: &Refusal, status: u16) -> HttpResponse {
     let mut document = refusal.problem();
     document.status = status;
     let body = serde_json::to_vec(&document).unwrap_or_default();

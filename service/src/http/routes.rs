@@ -1,6 +1,6 @@
 //! The route list.
 
-use super::{docs, listings, observe, pages, questions, reply, server::State};
+use super::{docs, listings, observe, pages, questions, reply, server::State, substance_page};
 use crate::question::Refusal;
 use crate::question::reader::nearest;
 use actix_web::http::Method;
@@ -26,6 +26,8 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
     read(config, "/openapi.json", docs::document);
     read(config, "/docs", docs::page_shown);
     read(config, "/docs/", docs::page_shown);
+    read(config, "/docs/substances", substance_page::list);
+    read(config, "/docs/substances/{name}", substance_page::one);
     read(config, "/problems", pages::problems);
     read(config, "/problems/{code}", pages::problem);
     read(config, "/", home);

@@ -11,6 +11,7 @@
 //! | [`category`] | which category of flammable liquid is it? |
 //! | [`room_air`] | what does a released amount do to the air of a room? |
 //! | [`vessel`] | how far may a vessel be filled? |
+//! | [`liquid_property`] | what heat does it take, what does it hold, how does it wet? |
 //! | [`maths`] | exp, ln, roots: the same bytes on every platform |
 
 pub mod boiling_point;
@@ -19,6 +20,7 @@ pub mod density;
 pub mod flammable_limit;
 pub mod flash_point;
 pub mod headspace;
+pub mod liquid_property;
 pub mod maths;
 pub mod room_air;
 pub mod vapour_pressure;

@@ -124,13 +124,21 @@ pub enum Accuracy {
 /// Class D: a factor of 1.5 either way.
 pub const CLASS_D: Accuracy = Accuracy::Factor(1.5);
 
+/// The temperatures of rooms and warmed liquids, 0 to 60 Cel, for which the accuracy is stated apart.
+#[must_use]
+pub fn everyday() -> (ThermodynamicTemperature, ThermodynamicTemperature) {
+    (ThermodynamicTemperature::new::<kelvin>(273.15), ThermodynamicTemperature::new::<kelvin>(333.15))
+}
+
 /// The published sets of a substance in the order in which they are used, with the accuracy stated for them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Curve {
     /// The sets; those that are not doubtful first.
     pub sets: Vec<Set>,
-    /// The stated accuracy of sets that are not doubtful.
+    /// The stated accuracy of sets that are not doubtful at [`everyday`] temperatures.
     pub accuracy: Accuracy,
+    /// The same elsewhere, where fewer sets are good.
+    pub accuracy_elsewhere: Accuracy,
 }
 
 /// A vapour pressure with what it was computed from.
@@ -200,7 +208,7 @@ impl Curve {
     pub fn by<'a>(&self, set: &'a Set, temperature: ThermodynamicTemperature) -> Found<'a> {
         let value = set.form.at(temperature);
         let extrapolated = temperature < set.from;
-        let pressure = self.with_range(set, value);
+        let pressure = self.with_range(set, temperature, value);
         let pressure = if extrapolated {
             Estimate::new(
                 value,
@@ -230,19 +238,30 @@ impl Curve {
     ) -> Option<Estimate<ThermodynamicTemperature>> {
         let value = self.temperature_at(pressure.value)?;
         let set = self.sets.iter().find(|set| set.covers(value))?;
-        let (down, up) = self.factors(set);
+        let (down, up) = self.factors(set, value);
         let low = self.temperature_at(pressure.low / up).unwrap_or(set.from);
         let high = self.temperature_at(pressure.high / down).unwrap_or(set.to);
         Some(Estimate::new(value, low, high))
     }
 
-    fn with_range(&self, set: &Set, value: Pressure) -> Estimate<Pressure> {
-        let (down, up) = self.factors(set);
+    fn with_range(
+        &self,
+        set: &Set,
+        temperature: ThermodynamicTemperature,
+        value: Pressure,
+    ) -> Estimate<Pressure> {
+        let (down, up) = self.factors(set, temperature);
         Estimate::new(value, value * down, value * up)
     }
 
-    fn factors(&self, set: &Set) -> (f64, f64) {
-        match if set.doubtful { CLASS_D } else { self.accuracy } {
+    fn factors(&self, set: &Set, temperature: ThermodynamicTemperature) -> (f64, f64) {
+        let (coldest, hottest) = everyday();
+        let stated = if coldest <= temperature && temperature <= hottest {
+            self.accuracy
+        } else {
+            self.accuracy_elsewhere
+        };
+        match if set.doubtful { CLASS_D } else { stated } {
             Accuracy::Relative(fraction) => (1.0 - fraction, 1.0 + fraction),
             Accuracy::Factor(factor) => (1.0 / factor, factor),
         }

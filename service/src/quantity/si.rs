@@ -5,12 +5,12 @@
 
 use super::round::significant;
 use uom::si::f64::{
-    Area, Frequency, Length, Mass, MassDensity, MolarEnergy, MolarMass, Pressure, Ratio, TemperatureInterval,
-    ThermodynamicTemperature, Time, Volume,
+    Area, Frequency, Length, Mass, MassDensity, MolarEnergy, MolarHeatCapacity, MolarMass, Pressure, Ratio,
+    SurfaceTension, TemperatureInterval, ThermodynamicTemperature, Time, Volume,
 };
 use uom::si::{
-    area, frequency, length, mass, mass_density, molar_energy, molar_mass, pressure, ratio,
-    temperature_interval, thermodynamic_temperature, time, volume,
+    area, frequency, length, mass, mass_density, molar_energy, molar_heat_capacity, molar_mass, pressure,
+    ratio, surface_tension, temperature_interval, thermodynamic_temperature, time, volume,
 };
 
 /// Degrees Celsius at 0 K, with the sign turned.
@@ -66,6 +66,8 @@ convert! {
     kilogram_per_cubic_metre, in_kilogram_per_cubic_metre, MassDensity, mass_density::kilogram_per_cubic_meter, "kilograms per cubic metre";
     gram_per_mole, in_gram_per_mole, MolarMass, molar_mass::gram_per_mole, "grams per mole";
     joule_per_mole, in_joule_per_mole, MolarEnergy, molar_energy::joule_per_mole, "joules per mole";
+    joule_per_kelvin_mole, in_joule_per_kelvin_mole, MolarHeatCapacity, molar_heat_capacity::joule_per_kelvin_mole, "joules per kelvin and mole";
+    newton_per_metre, in_newton_per_metre, SurfaceTension, surface_tension::newton_per_meter, "newtons per metre";
 }
 
 #[cfg(test)]

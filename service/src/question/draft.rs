@@ -1,5 +1,6 @@
 //! A reply in the making: its checks, what it rests on, what it says.
 
+use super::check::Compared;
 use super::method;
 use super::rules::Rules;
 use crate::catalogue::Catalogue;
@@ -7,8 +8,8 @@ use crate::catalogue::substance::{Figure, Substance};
 use crate::quantity::Estimate;
 use crate::quantity::round::{self, Place};
 use brimline_openapi::{
-    Assumption, Basis, Caution, Check, Evidence, Hazard, Method, NotGiven, Outcome, Quantity, Record, Seen,
-    Source, Text,
+    Assumption, Basis, BasisKind, Caution, Check, Evidence, Grounds, Hazard, Method, MustBe, NotGiven,
+    Outcome, Quantity, Record, Seen, Source, Text, Verdict,
 };
 
 /// Longest sentence, characters.
@@ -171,6 +172,45 @@ impl Draft {
     #[must_use]
     pub const fn complete(&self) -> bool {
         !self.incomplete
+    }
+
+    /// The verdict with its sentence. A substance that is not for use in a school is over a limit of its own, whatever the
+    /// amounts: then no change is proposed, and the sentence says that alone.
+    pub fn verdict(
+        &mut self,
+        question: &'static str,
+        substance: &'static Substance,
+        rules: &Rules,
+        sentence: impl FnOnce(&Self) -> String,
+    ) -> Verdict {
+        let Some(reason) = &substance.not_for_school_use else {
+            return Verdict { sentence: sentence(self), outcome: self.outcome(), complete: self.complete() };
+        };
+        for check in &mut self.checks {
+            check.remedy = None;
+        }
+        let compared = Compared {
+            check: "not_for_school_use",
+            question,
+            value: Estimate::exact(1.0),
+            limit: 0.0,
+            unit: "1",
+            must_be: MustBe::AtMost,
+            grounds: Grounds {
+                kind: BasisKind::Judgement,
+                text: Text::Owned(format!("{} is not for school use: {reason}.", substance.name())),
+                source: None,
+                confirmed: false,
+            },
+            evidence: Evidence::Measured,
+        };
+        self.checks.insert(0, Check { reason: Some(reason.clone()), ..compared.decided() });
+        let said = format!("Over the limit: {} is not for school use: {reason}.", substance.name());
+        Verdict {
+            sentence: self::sentence(rules, &said, "", ""),
+            outcome: self.outcome(),
+            complete: self.complete(),
+        }
     }
 
     /// The reply's foundation, with the cautions of the liquid and, last, the deferral.

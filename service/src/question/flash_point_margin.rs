@@ -13,7 +13,7 @@ use crate::quantity::round::{cautious_down, tenths};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
     Check, Evidence, FlashPointMarginReply, Headspace, HeadspaceCondition, MustBe, Outcome, Quantity, Remedy,
-    Seen, Text, Verdict,
+    Seen, Text,
 };
 use uom::si::f64::{Pressure, TemperatureInterval, ThermodynamicTemperature};
 
@@ -155,8 +155,8 @@ fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Comp
     say_sources(question, &found, &mut draft);
     let space = headspace_of(question, &found, &mut draft);
     let (lower, upper) = limit_temperatures(question, &mut draft);
-    let sentence = sentence(question, &found, &draft, rules, space.condition);
-    let verdict = Verdict { sentence, outcome: draft.outcome(), complete: draft.complete() };
+    let verdict = draft
+        .verdict(NAME, substance, rules, |draft| sentence(question, &found, draft, rules, space.condition));
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let category = substance.category();
     let reply = FlashPointMarginReply {

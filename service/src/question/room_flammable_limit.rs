@@ -11,9 +11,7 @@ use crate::catalogue::Substance;
 use crate::physics::{flammable_limit, headspace, room_air};
 use crate::quantity::round::{cautious_down, cautious_up, four_digits};
 use crate::quantity::{Estimate, si};
-use brimline_openapi::{
-    Check, Evidence, MustBe, Outcome, Quantity, Remedy, RoomFlammableLimitReply, Text, Verdict,
-};
+use brimline_openapi::{Check, Evidence, MustBe, Outcome, Quantity, Remedy, RoomFlammableLimitReply, Text};
 use uom::si::f64::{Ratio, Volume};
 
 /// The question's name.
@@ -269,8 +267,8 @@ fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Comp
         released.and_then(|Released(liquid)| time_to_clear(liquid, effect.as_ref(), room, rules, &mut draft));
     let largest_release =
         effect.as_ref().map(|effect| Quantity::exact(largest(question, effect, rules, None), "mL"));
-    let sentence = sentence(question, &draft, rules, largest_release.as_ref());
-    let verdict = Verdict { sentence, outcome: draft.outcome(), complete: draft.complete() };
+    let verdict = draft
+        .verdict(NAME, substance, rules, |draft| sentence(question, draft, rules, largest_release.as_ref()));
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let mass = |limit: Ratio| {
         si::in_gram_per_cubic_metre(flammable_limit::as_mass(

@@ -13,7 +13,7 @@ use crate::physics::vessel;
 use crate::quantity::round::cautious_down;
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
-    Check, Evidence, FillLimit, MustBe, Outcome, Quantity, Remedy, SafeFillReply, Text, Use, Verdict,
+    Check, Evidence, FillLimit, MustBe, Outcome, Quantity, Remedy, SafeFillReply, Text, Use,
 };
 use uom::si::f64::{Length, Volume};
 
@@ -330,8 +330,9 @@ fn compose(question: Question, fill: Option<f64>, scope: &mut Scope, request: Gr
         })
         .collect();
     let governed_by = limits.first().map(|limit| limit.id);
-    let sentence = sentence(question, fill, assessed.then_some(proposed), governed_by, &draft, rules);
-    let verdict = Verdict { sentence, outcome: draft.outcome(), complete: draft.complete() };
+    let verdict = draft.verdict(NAME, question.substance, rules, |draft| {
+        sentence(question, fill, assessed.then_some(proposed), governed_by, draft, rules)
+    });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let act = |number: f64| Quantity::exact(crate::quantity::round::significant(number, 12), "mL");
     let reply = SafeFillReply {

@@ -10,7 +10,7 @@ use crate::physics::vapour_pressure::{Form, Found, OutsideRange, Set};
 use crate::physics::{boiling_point, flammable_limit, flash_point, headspace, room_air, standard_pressure};
 use crate::quantity::round::{four_digits, significant, tenths};
 use crate::quantity::{Estimate, si};
-use brimline_openapi::{AntoineByHand, Quantity, Text, VapourPoint, VapourPressureReply, Verdict};
+use brimline_openapi::{AntoineByHand, Quantity, Text, VapourPoint, VapourPressureReply};
 use serde_json::Value;
 use uom::si::f64::{Pressure, ThermodynamicTemperature};
 
@@ -218,11 +218,7 @@ fn compose(question: &Question, scope: &mut Scope, request: Group) -> Option<Com
     let first = question.temperatures.first()?;
     let by_hand = antoine(substance, first.quantity, &mut draft);
     let extrapolated = points.iter().any(|point| point.extrapolated);
-    let verdict = Verdict {
-        sentence: sentence(question, &points, rules),
-        outcome: draft.outcome(),
-        complete: draft.complete(),
-    };
+    let verdict = draft.verdict(NAME, substance, rules, |_| sentence(question, &points, rules));
     if extrapolated {
         draft.caution(
             "extrapolated",
