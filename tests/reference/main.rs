@@ -2,6 +2,7 @@
 //! stands beside its test. Rows whose source is a table that the catalogue also loads (VDI, Perry, Poling, IEC, NFPA) only
 //! show that it was carried over rightly: they are counted apart as transcription.
 
+mod catalogue;
 mod flammable_limits;
 mod flash_points;
 mod other_figures;
