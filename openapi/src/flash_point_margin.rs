@@ -1,6 +1,6 @@
 //! `flash-point-margin`: how far a liquid is below its flash point.
 
-use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
+use crate::{Basis, Component, Detail, Liquid, LiquidEcho, LiquidPhase, Quantity, RelaxedBy, Room, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -101,12 +101,32 @@ pub struct FlashPointMarginReply {
     /// Temperature at which the saturated vapour reaches the upper flammable limit, Cel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub upper_flammable_temperature: Option<Quantity>,
-    /// Category of the flammable liquid, 1 to 3, by the published CLP/GHS criteria; absent if none.
+    /// Category of the flammable liquid, 1 to 3, by the published CLP/GHS criteria; absent if none. A mixture whose
+    /// calculated flash point lies no more than 5 K above a bound takes the stricter category.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flammable_liquid_category: Option<u8>,
+    /// For a mixture: its flash point after a share of its mass has evaporated at the liquid's temperature.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub after_evaporation: Vec<AfterEvaporation>,
+    /// The two liquid phases, where a mixture splits at the liquid's temperature; their vapour is the same.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub liquid_phases: Vec<LiquidPhase>,
     /// Checks, what was considered, texts, record.
     #[serde(flatten)]
     pub basis: Basis,
+}
+
+/// An open mixture after a share of it has evaporated.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct AfterEvaporation {
+    /// Share of the mass that has evaporated, %.
+    pub evaporated: Quantity,
+    /// Flash point of what is left, at the room's pressure, closed cup, Cel; absent where it reaches none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub flash_point: Option<Quantity>,
+    /// What is left.
+    pub components: Vec<Component>,
 }
 
 /// The vapour over the liquid against its flammable limits, at the liquid's temperature.

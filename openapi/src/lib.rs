@@ -34,8 +34,10 @@ pub use answered::{
     Outcome, Record, Remedy, Seen, Source, Verdict,
 };
 pub use asking::{Detail, RelaxedBy};
-pub use flash_point_margin::{FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition};
-pub use liquid::{Component, Fractions, Liquid, LiquidEcho, Mixture, Part};
+pub use flash_point_margin::{
+    AfterEvaporation, FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition,
+};
+pub use liquid::{Component, Fractions, Liquid, LiquidEcho, LiquidPhase, Mixture, Part};
 pub use problem::{Problem, ProblemType};
 pub use quantity::Quantity;
 pub use room::{Room, VolumeIs};

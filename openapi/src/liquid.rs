@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 pub enum Liquid {
     /// Name, synonym or CAS number of a substance or of a named mixture, for example `"ethanol"` or `"67-64-1"`.
     Name(String),
-    /// A mixture. Not answered yet: refused as `mixture-not-answered`.
+    /// A mixture by what was poured, or by fractions on a named basis.
     Mixture(Mixture),
 }
 
@@ -74,6 +74,16 @@ pub struct LiquidEcho {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cas: Option<Text>,
     /// What it is made of; one entry for a pure liquid.
+    pub components: Vec<Component>,
+}
+
+/// One of two liquid phases into which a mixture splits.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct LiquidPhase {
+    /// Its share of all the amount of substance, %.
+    pub share: crate::Quantity,
+    /// What it is made of.
     pub components: Vec<Component>,
 }
 

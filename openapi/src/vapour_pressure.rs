@@ -1,7 +1,8 @@
 //! `vapour-pressure`: how much vapour stands over a liquid.
 
 use crate::{
-    Basis, Detail, HeadspaceCondition, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Text, Verdict,
+    Basis, Detail, HeadspaceCondition, Liquid, LiquidEcho, LiquidPhase, Quantity, RelaxedBy, Room, Text,
+    Verdict,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -64,6 +65,16 @@ pub struct VapourPressureReply {
     /// Boiling point at `pressure`, Cel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub boiling_point: Option<Quantity>,
+    /// For a mixture: temperature at which vapour of its own composition begins to condense at `pressure`, Cel.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub condensing_point: Option<Quantity>,
+    /// For a mixture: that its vapour has the liquid's own composition when it boils at `pressure`, in words.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    #[cfg_attr(feature = "document", schema(value_type = Option<String>))]
+    pub azeotrope: Option<Text>,
+    /// The two liquid phases, where a mixture splits at the first temperature; their vapour is the same.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub liquid_phases: Vec<LiquidPhase>,
     /// Density of the pure vapour relative to air at the same temperature and pressure, unit 1 (air = 1).
     pub relative_vapour_density: Quantity,
     /// Checks, what was considered, texts, record.
@@ -107,6 +118,10 @@ pub struct PartialPressure {
     pub substance: Text,
     /// Partial pressure, kPa.
     pub pressure: Quantity,
+    /// Mole fraction in the vapour, a plain number from 0 to 1.
+    pub mole_fraction: f64,
+    /// Activity coefficient in the liquid (in the first phase, where it splits), a plain number.
+    pub activity_coefficient: f64,
 }
 
 /// An Antoine equation with its constants, for checking a figure on paper.

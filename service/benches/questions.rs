@@ -34,10 +34,43 @@ fn questions(criterion: &mut Criterion) {
     }
 }
 
+/// A mixture of two, of ten, and one that splits in two.
+fn mixtures(criterion: &mut Criterion) {
+    let part = |name: &&str| json!({ "substance": name, "quantity": "10 mL" });
+    let ten = [
+        "ethanol",
+        "water",
+        "propanone",
+        "hexane",
+        "methanol",
+        "butanone",
+        "ethyl ethanoate",
+        "propan-2-ol",
+        "heptane",
+        "methylbenzene",
+    ];
+    let cases = [
+        (
+            "two parts",
+            json!({ "mixture": [{ "substance": "ethanol", "quantity": "70 mL" }, { "substance": "water", "quantity": "30 mL" }] }),
+        ),
+        ("denatured alcohol", json!("denatured alcohol")),
+        ("two liquids", json!({ "mixture": [part(&"hexane"), part(&"water")] })),
+        ("ten parts", json!({ "mixture": ten.iter().map(part).collect::<Vec<_>>() })),
+    ];
+    let context = Context { relaxed_rules_allowed: false };
+    for (name, liquid) in cases {
+        let request = json!({ "liquid": liquid, "room_temperature": "21 Cel", "detail": "figures" });
+        criterion.bench_function(&format!("flash-point-margin/{name}"), |bencher| {
+            bencher.iter(|| ask("flash-point-margin", black_box(&request), Written::Json, context));
+        });
+    }
+}
+
 fn start(criterion: &mut Criterion) {
     criterion
         .bench_function("load the catalogue", |bencher| bencher.iter(|| load(black_box(embedded_files()))));
 }
 
-criterion_group!(benches, questions, start);
+criterion_group!(benches, questions, mixtures, start);
 criterion_main!(benches);

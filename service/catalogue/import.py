@@ -1,10 +1,10 @@
 #!/usr/bin/env python3
 """Writes the substance files and sources.toml of this folder from the published tables.
 
-    python3 service/catalogue/import.py --data DIR --map FILE [--only "ID;ID"]
+    python3 service/catalogue/import.py --data DIR --map FILE --mixtures FILE [--only "ID;ID"]
 
-DIR holds the tables of published values (one CSV per property, each row with its source and a verdict), FILE the map
-of substances. No figure is typed by hand: what is stored here is the text of the tables. The uncertainties below are
+DIR holds the tables of published values (one CSV per property, each row with its source and a verdict), the files the map
+of substances and the compositions of named mixtures. No figure is typed by hand: what is stored here is the text of the tables. The uncertainties below are
 judgements of the project, used where the tables give none.
 """
 import argparse
@@ -303,8 +303,25 @@ def check(ident, content, seen_names):
         assert other == ident["cas"], f"{name} stands for {other} and {ident['cas']}"
 
 
-def mixture_names(rows):
-    """The mixtures recognised by name, and the names that can mean several liquids."""
+# Other compositions in which a mixture is sold, on the basis of its definition; from memory, where no definition fixes it.
+SOLD = {
+    "industrial-denatured-alcohol": ["95;5;0", "88;5;7"],
+    "mineralised-methylated-spirit-burner-fuel": ["90;4;6", "81;10;9"],
+    "propan-2-ol-70": ["68;32", "72;28"],
+    "white-spirit": ["40;40;20", "85;15;0"],
+    "petroleum-ether-40-60": ["70;20;10", "10;60;30"],
+    "petroleum-ether-60-80": ["45;50;5", "10;60;30"],
+    "petroleum-ether-80-100-lighter-fluid": ["40;40;20", "5;70;25"],
+    "petroleum-ether-100-120": ["60;40", "25;75"],
+    "nail-varnish-remover-propanone-type": ["60;40", "90;10"],
+    "nail-varnish-remover-propanone-free": ["80;10;10", "50;20;30"],
+    "cellulose-thinner": ["40;35;15;10", "70;5;15;10"],
+    "amino-acid-chromatography-solvent": ["66.7;16.65;16.65", "60;15;25"],
+}
+
+
+def mixture_names(rows, compositions):
+    """The mixtures recognised by name with their compositions, and the names that can mean several liquids."""
     mixtures, ambiguous = [], []
     for row in rows:
         names = list(dict.fromkeys(row["all_names"].split("|")))
@@ -313,16 +330,39 @@ def mixture_names(rows):
             # "denatured alcohol" alone is what most bottles are called.
             extra = ["denatured alcohol"] if ident == "industrial-denatured-alcohol" else []
             others = [name for name in names + extra if name != row["substance"]]
-            mixtures += ["[[mixture]]", f"id = {text(ident)}", f"name = {text(row['substance'])}", f"names = {words(others)}", ""]
+            made = compositions[row["substance"]]
+            parts = made["components"].split(";")
+            shares = [made["amounts"]] + SOLD.get(ident, [])
+            mixtures += ["[[mixture]]", f"id = {text(ident)}", f"name = {text(row['substance'])}", f"names = {words(others)}",
+                         f"parts = {words(parts)}", f"basis = {text(made['basis'])}",
+                         "shares = [" + ", ".join("[" + ", ".join(share.split(";")) + "]" for share in shares) + "]",
+                         f"source = {text(made['composition_source'])}",
+                         f'seen = "{"memory" if "memory" in made["composition_source"] or ident in SOLD else "derived"}"', ""]
         else:
             ambiguous += ["[[ambiguous]]", f"names = {words(names)}", f"may_mean = {words(row['may_mean'].split('|'))}", ""]
     return "\n".join(mixtures), "\n".join(ambiguous)
+
+
+def group_table(folder):
+    """The published subgroups and interaction parameters of modified UNIFAC (Dortmund)."""
+    def read(name):
+        with open(folder / (name + ".csv"), newline="", encoding="utf-8") as file:
+            return [row for row in csv.DictReader(file) if row["model"] == "Dortmund"]
+    subgroups, pairs = read("unifac_dortmund_subgroups"), read("unifac_dortmund_interactions")
+    lines = ["# Modified UNIFAC (Dortmund). A pair of main groups that is absent is not known: it is not zero.",
+             f"publication = {text(pairs[0]['original_publication'])}", f"read_in = {text(pairs[0]['package'])}", 'seen = "copy"', "", "subgroups = ["]
+    lines += [f"  {{ subgroup = {r['subgroup']}, name = {text(r['subgroup_name'])}, main = {r['main_group']}, "
+              f"main_name = {text(r['main_group_name'])}, r = {text(r['R'])}, q = {text(r['Q'])} }}," for r in subgroups]
+    lines += ["]", "", "# from, to, a in K, b, c in 1/K: psi = exp(-(a + b T + c T^2)/T)", "interactions = ["]
+    lines += [f"  [{r['main_group_i']}, {r['main_group_j']}, {text(r['a_K'])}, {text(r['b'])}, {text(r['c_1_K'])}]," for r in pairs]
+    return "\n".join(lines + ["]", ""])
 
 
 def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--data", type=pathlib.Path, required=True)
     parser.add_argument("--map", type=pathlib.Path, required=True)
+    parser.add_argument("--mixtures", type=pathlib.Path, required=True)
     parser.add_argument("--only", default="")
     given = parser.parse_args()
     names = ["flash_limits_autoignition", "critical_and_boiling", "formation_enthalpy_and_combustion", "fuller_increments",
@@ -334,6 +374,8 @@ def main():
     rows_without_cas = identifiers[""]
     with open(given.map, newline="", encoding="utf-8") as file:
         entries = {row["slug"]: row for row in csv.DictReader(file)}
+    with open(given.mixtures, newline="", encoding="utf-8") as file:
+        compositions = {row["mixture"]: row for row in csv.DictReader(file)}
     wanted = given.only.split(";") if given.only else list(entries)
     folder = HERE / "substances"
     folder.mkdir(exist_ok=True)
@@ -342,7 +384,8 @@ def main():
         content = substance(entries[slug], idents[slug], tables)
         check(idents[slug], content, seen_names)
         (folder / f"{slug}.toml").write_text(content, encoding="utf-8", newline="\n")
-    mixtures, ambiguous = mixture_names(row for row in rows_without_cas if row["kind"] != "substance")
+    mixtures, ambiguous = mixture_names((row for row in rows_without_cas if row["kind"] != "substance"), compositions)
+    (HERE / "groups.toml").write_text(group_table(given.data), encoding="utf-8", newline="\n")
     (HERE / "mixtures.toml").write_text(mixtures, encoding="utf-8", newline="\n")
     (HERE / "ambiguous.toml").write_text(ambiguous, encoding="utf-8", newline="\n")
     for key in ("judgement", "memory", "common-practice"):

@@ -15,6 +15,7 @@
 pub mod catalogue;
 pub mod command;
 pub mod http;
+pub mod liquid;
 pub mod physics;
 pub mod quantity;
 pub mod question;

@@ -200,6 +200,28 @@ async fn a_substance_not_for_school_use_is_answered_with_figures_and_over_its_li
 }
 
 #[tokio::test]
+async fn liquids_that_do_not_burn_are_answered_with_the_evidence() {
+    for liquid in [
+        r#""water""#,
+        r#"{"mixture": [{"substance": "water", "quantity": "1 L"}]}"#,
+        r#"{"mixture": [{"substance": "water", "quantity": "90 mL"}, {"substance": "trichloromethane", "quantity": "10 mL"}]}"#,
+    ] {
+        let liquid: Value = serde_json::from_str(liquid).unwrap();
+        let reply = post("flash-point-margin", &json!({ "liquid": liquid })).await;
+        let status = reply.status();
+        let reply: Value = reply.json().await.unwrap();
+        assert_eq!(
+            (status.as_u16(), reply["headspace"]["condition"].as_str().unwrap()),
+            (200, "not_flammable"),
+            "{liquid}"
+        );
+        assert_eq!(reply["outcome"], "no_limit_checked");
+        assert_eq!(reply["not_given"][0]["pointer"], "/flash_point");
+        assert!(reply["not_given"][0]["reason"].as_str().unwrap().contains("not burn"));
+    }
+}
+
+#[tokio::test]
 async fn what_a_technician_says_is_found_and_what_is_ambiguous_lists_what_it_could_be() {
     // Names as people use them: common practice, no source.
     for (said, id) in [

@@ -5,5 +5,6 @@
 mod catalogue;
 mod flammable_limits;
 mod flash_points;
+mod mixtures;
 mod other_figures;
 mod vapour_pressures;

@@ -2,13 +2,15 @@
 
 use super::checks::{atoms, findings};
 use super::file::{Hazard, SubstanceFile};
+use super::groups::{self, GroupsFile};
 use super::remark::Remarks;
 use super::rule::{NAMES, Rule, RuleFile, rule};
 use super::search::{Index, Named};
 use super::source::{Source, seen};
 use super::substance::{Caution, KeyFault, NotFlammable, Substance, stored};
+use crate::physics::activity::Table;
 use crate::quantity::si;
-use brimline_openapi::Seen;
+use brimline_openapi::{Fractions, Seen};
 use once_cell::sync::OnceCell;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -40,6 +42,16 @@ pub struct NamedMixture {
     pub name: String,
     /// Other names.
     pub names: Vec<String>,
+    /// Ids of its parts.
+    pub parts: Vec<String>,
+    /// What the shares are shares of.
+    pub basis: Fractions,
+    /// The shares of the parts, in per cent: first as defined or usual, then as it is sold, too.
+    pub shares: Vec<Vec<f64>>,
+    /// Where the composition comes from.
+    pub source: String,
+    /// How that was seen.
+    pub seen: String,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -79,6 +91,8 @@ pub struct Catalogue {
     pub forms: BTreeMap<String, String>,
     /// The rules, in the order of [`NAMES`].
     pub rules: Vec<Rule>,
+    /// Groups of modified UNIFAC (Dortmund).
+    pub groups: Table,
     /// What people call things.
     pub index: Index,
     /// SHA-256 over the files, in hexadecimal.
@@ -114,6 +128,8 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
     let mixtures: Mixtures = parsed(files, "mixtures.toml")?;
     let ambiguous: AmbiguousNames = parsed(files, "ambiguous.toml")?;
     let rules = rules(files, &sources)?;
+    let groups_file: GroupsFile = parsed(files, "groups.toml")?;
+    let groups = groups::table(&groups_file).map_err(|(key, reason)| fault("groups.toml", &key, reason))?;
     let mut substances = Vec::new();
     let mut excuses = vec![false; remarks.exception.len()];
     for (name, text) in files {
@@ -149,6 +165,9 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
             ));
         }
     }
+    for mixture in &mixtures.mixture {
+        known_mixture(mixture, &substances).map_err(|reason| fault("mixtures.toml", &mixture.id, reason))?;
+    }
     let index = index(&substances, &mixtures.mixture, &ambiguous.ambiguous)?;
     Ok(Catalogue {
         substances,
@@ -156,6 +175,7 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         sources,
         forms,
         rules,
+        groups,
         index,
         version: digest(files.iter().copied()),
         rules_version: digest(files.iter().copied().filter(|(name, _)| *name == "rules.toml")),
@@ -275,6 +295,28 @@ fn remark(substance: &mut Substance, remarks: &Remarks) -> Result<(), KeyFault> 
     }
     if let Some(falls) = remarks.limit_falls_slower.iter().find(|falls| falls.substance == id) {
         substance.limit_fall = si::kelvin_difference(stored(&falls.kelvins, "limit_falls_slower", &["K"])?);
+    }
+    Ok(())
+}
+
+/// What is wrong with a named mixture.
+fn known_mixture(mixture: &NamedMixture, substances: &[Substance]) -> Result<(), String> {
+    let known = |id: &String| substances.iter().any(|substance| substance.id == *id);
+    if let Some(unknown) = mixture.parts.iter().find(|id| !known(id)) {
+        return Err(format!("the part `{unknown}` is not in the catalogue"));
+    }
+    seen(&mixture.seen).ok_or_else(|| format!("`seen` is `{}`", mixture.seen))?;
+    if mixture.shares.is_empty() {
+        return Err("there is no composition".into());
+    }
+    for shares in &mixture.shares {
+        let sum: f64 = shares.iter().sum();
+        if shares.len() != mixture.parts.len() || shares.iter().any(|share| *share < 0.0) {
+            return Err("shares and parts do not fit together".into());
+        }
+        if (sum - 100.0).abs() > 0.1 {
+            return Err(format!("the shares sum to {sum} % and not to 100 %"));
+        }
     }
     Ok(())
 }

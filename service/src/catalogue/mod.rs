@@ -15,6 +15,7 @@
 pub mod agreement;
 pub mod checks;
 pub mod file;
+pub mod groups;
 pub mod load;
 pub mod remark;
 pub mod rule;

@@ -83,6 +83,8 @@ pub struct Substance {
     pub heat_capacity_gas: Vec<liquid_property::Set<MolarHeatCapacity>>,
     /// Surface tension.
     pub surface_tension: Vec<liquid_property::Set<SurfaceTension>>,
+    /// Groups of modified UNIFAC (Dortmund): subgroup and how often it occurs; empty where the molecule has none.
+    pub groups: Vec<(u16, f64)>,
     /// Cautions.
     pub cautions: Vec<Caution>,
     /// Everything that its file holds.
@@ -157,6 +159,12 @@ impl Substance {
                 si::joule_per_kelvin_mole,
             )?,
             surface_tension: liquid_sets("surface_tension", &file.surface_tension, si::newton_per_metre)?,
+            groups: file
+                .unifac_dortmund
+                .iter()
+                .flat_map(|unifac| &unifac.groups)
+                .map(|group| (group.subgroup, f64::from(group.count)))
+                .collect(),
             cautions: Vec::new(),
             file,
         })

@@ -9,11 +9,14 @@
 //! | [`flammable_limit`] | how much vapour in air can burn? |
 //! | [`headspace`] | can the vapour over the liquid be lit? |
 //! | [`category`] | which category of flammable liquid is it? |
+//! | [`activity`] | how much more strongly does a part of a mixture evaporate than in an ideal one? |
+//! | [`phase_split`] | does a liquid split in two? |
 //! | [`room_air`] | what does a released amount do to the air of a room? |
 //! | [`vessel`] | how far may a vessel be filled? |
 //! | [`liquid_property`] | what heat does it take, what does it hold, how does it wet? |
 //! | [`maths`] | exp, ln, roots: the same bytes on every platform |
 
+pub mod activity;
 pub mod boiling_point;
 pub mod category;
 pub mod density;
@@ -22,6 +25,7 @@ pub mod flash_point;
 pub mod headspace;
 pub mod liquid_property;
 pub mod maths;
+pub mod phase_split;
 pub mod room_air;
 pub mod vapour_pressure;
 pub mod vessel;

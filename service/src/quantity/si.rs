@@ -5,12 +5,13 @@
 
 use super::round::significant;
 use uom::si::f64::{
-    Area, Frequency, Length, Mass, MassDensity, MolarEnergy, MolarHeatCapacity, MolarMass, Pressure, Ratio,
-    SurfaceTension, TemperatureInterval, ThermodynamicTemperature, Time, Volume,
+    AmountOfSubstance, Area, Frequency, Length, Mass, MassDensity, MolarEnergy, MolarHeatCapacity, MolarMass,
+    Pressure, Ratio, SurfaceTension, TemperatureInterval, ThermodynamicTemperature, Time, Volume,
 };
 use uom::si::{
-    area, frequency, length, mass, mass_density, molar_energy, molar_heat_capacity, molar_mass, pressure,
-    ratio, surface_tension, temperature_interval, thermodynamic_temperature, time, volume,
+    amount_of_substance, area, frequency, length, mass, mass_density, molar_energy, molar_heat_capacity,
+    molar_mass, pressure, ratio, surface_tension, temperature_interval, thermodynamic_temperature, time,
+    volume,
 };
 
 /// Degrees Celsius at 0 K, with the sign turned.
@@ -59,6 +60,7 @@ convert! {
     square_metre, in_square_metre, Area, area::square_meter, "square metres";
     gram, in_gram, Mass, mass::gram, "grams";
     per_hour, in_per_hour, Frequency, frequency::cycle_per_hour, "air changes per hour";
+    mole, in_mole, AmountOfSubstance, amount_of_substance::mole, "moles";
     minute, in_minute, Time, time::minute, "minutes";
     fraction, in_fraction, Ratio, ratio::ratio, "a plain number";
     percent, in_percent, Ratio, ratio::percent, "per cent";

@@ -5,6 +5,7 @@ use super::method;
 use super::rules::Rules;
 use crate::catalogue::Catalogue;
 use crate::catalogue::substance::{Figure, Substance};
+use crate::liquid::{Given, Liquid};
 use crate::quantity::Estimate;
 use crate::quantity::round::{self, Place};
 use brimline_openapi::{
@@ -147,10 +148,50 @@ impl Draft {
         }
     }
 
-    /// Names the sources that every figure of a substance needs.
-    pub fn molar_mass(&mut self, substance: &'static Substance) {
-        if let Some(key) = &substance.file.molar_mass.source {
-            self.source(key, "molar_mass", Seen::Memory);
+    /// Names the sources that every figure of a liquid needs.
+    pub fn molar_mass(&mut self, liquid: &Liquid) {
+        for substance in liquid.substances() {
+            if let Some(key) = &substance.file.molar_mass.source {
+                self.source(key, "molar_mass", Seen::Memory);
+            }
+        }
+    }
+
+    /// Names the source of a figure of each part that has it; tells whether one is an estimate.
+    pub fn figures<Q: 'static>(
+        &mut self,
+        liquid: &Liquid,
+        datum: &'static str,
+        figure: impl Fn(&'static Substance) -> Option<&'static Figure<Q>>,
+    ) -> bool {
+        let mut estimated = false;
+        for figure in liquid.substances().filter_map(figure) {
+            self.figure(figure, datum);
+            estimated |= figure.estimated;
+        }
+        estimated
+    }
+
+    /// Says what every figure of a mixture rests on.
+    fn mixture(&mut self, liquid: &Liquid) {
+        if liquid.substance().is_some() {
+            return;
+        }
+        self.assume(
+            "measured_apart",
+            "Volumes of the parts are those measured apart at 20 Cel, before mixing.",
+        );
+        for (given, _) in &liquid.given {
+            let Given::Mixture(mixture) = given else { continue };
+            let sold = if mixture.shares.len() > 1 {
+                "; each figure spans the compositions in which it is sold, and the less favourable end decides"
+            } else {
+                ""
+            };
+            self.assume("named_mixture", format!("{} is taken as: {}{sold}.", mixture.name, mixture.source));
+            if mixture.seen == "memory" {
+                self.source("memory", "composition", Seen::Memory);
+            }
         }
     }
 
@@ -179,11 +220,11 @@ impl Draft {
     pub fn verdict(
         &mut self,
         question: &'static str,
-        substance: &'static Substance,
+        liquid: &Liquid,
         rules: &Rules,
         sentence: impl FnOnce(&Self) -> String,
     ) -> Verdict {
-        let Some(reason) = &substance.not_for_school_use else {
+        let Some((substance, reason)) = liquid.not_for_school_use() else {
             return Verdict { sentence: sentence(self), outcome: self.outcome(), complete: self.complete() };
         };
         for check in &mut self.checks {
@@ -204,7 +245,7 @@ impl Draft {
             },
             evidence: Evidence::Measured,
         };
-        self.checks.insert(0, Check { reason: Some(reason.clone()), ..compared.decided() });
+        self.checks.insert(0, Check { reason: Some(reason.to_owned()), ..compared.decided() });
         let said = format!("Over the limit: {} is not for school use: {reason}.", substance.name());
         Verdict {
             sentence: self::sentence(rules, &said, "", ""),
@@ -215,10 +256,22 @@ impl Draft {
 
     /// The reply's foundation, with the cautions of the liquid and, last, the deferral.
     #[must_use]
-    pub fn finish(mut self, substance: &'static Substance, rules: &Rules, record: Record) -> Basis {
-        for caution in &substance.cautions {
-            self.caution(&caution.id, caution.text.as_str());
+    pub fn finish(mut self, liquid: &Liquid, rules: &Rules, record: Record) -> Basis {
+        let pure = liquid.substance().is_some();
+        for substance in liquid.substances() {
+            for caution in &substance.cautions {
+                if pure {
+                    self.caution(&caution.id, caution.text.as_str());
+                } else {
+                    // The same caution of two parts is two cautions: each names its part.
+                    let text =
+                        self.full.then(|| Text::Owned(format!("{}: {}", substance.name(), caution.text)));
+                    let id = Text::Owned(format!("{}_{}", caution.id, substance.id));
+                    self.cautions.push(Caution { id, text });
+                }
+            }
         }
+        self.mixture(liquid);
         for (name, ..) in rules.replaced() {
             self.assume_rule(name, rules);
         }

@@ -5,8 +5,8 @@ use crate::quantity::parse::{Bounds, Field};
 use crate::quantity::si;
 use crate::quantity::unit::Dimension;
 use uom::si::f64::{
-    Area, Frequency, Length, Mass, Pressure, Ratio, TemperatureInterval, ThermodynamicTemperature, Time,
-    Volume,
+    AmountOfSubstance, Area, Frequency, Length, Mass, Pressure, Ratio, TemperatureInterval,
+    ThermodynamicTemperature, Time, Volume,
 };
 
 /// No figure of a request is larger.
@@ -152,6 +152,19 @@ pub const LIQUID_MASS: Typed<Mass> = Typed {
         because: "an amount of liquid is more than zero",
     },
     to: si::gram,
+};
+
+/// Amount of liquid as an amount of substance.
+pub const AMOUNT_OF_SUBSTANCE: Typed<AmountOfSubstance> = Typed {
+    field: Field {
+        dimension: Dimension::Amount,
+        unit: "mol",
+        examples: ["0.5 mol", "20 mmol"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(1e-5, 1e5),
+        because: "an amount of liquid is more than zero",
+    },
+    to: si::mole,
 };
 
 /// Capacity of a vessel.

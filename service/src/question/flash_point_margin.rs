@@ -6,14 +6,18 @@ use super::reader::{Asked, Fields};
 use super::record::{Group, record};
 use super::room::RoomAsked;
 use super::rules::Rules;
-use super::{Composed, Scope, field, liquid, marked_temperature};
-use crate::catalogue::Substance;
-use crate::physics::{flammable_limit, flash_point, headspace};
+use super::vapour_space::{self, Space};
+use super::{Composed, Scope, field, liquid};
+use crate::liquid::Liquid;
+use crate::liquid::drift::LOST;
+use crate::liquid::flash::{FlashPoint, Limit, NoFlashPoint, Origin};
+use crate::liquid::vapour::Phases;
+use crate::physics::flash_point;
 use crate::quantity::round::{cautious_down, tenths};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
-    Check, Evidence, FlashPointMarginReply, Headspace, HeadspaceCondition, MustBe, Outcome, Quantity, Remedy,
-    Seen, Text,
+    AfterEvaporation, Check, Evidence, FlashPointMarginReply, Headspace, HeadspaceCondition, MustBe, Outcome,
+    Quantity, Remedy, Seen, Text,
 };
 use uom::si::f64::{Pressure, TemperatureInterval, ThermodynamicTemperature};
 
@@ -23,8 +27,8 @@ const CHECK: &str = "flash_point_margin";
 
 /// The question as it was asked, defaults filled in.
 #[derive(Debug, Clone, Copy)]
-struct Question {
-    substance: &'static Substance,
+struct Question<'a> {
+    liquid: &'a Liquid,
     room: ThermodynamicTemperature,
     pressure: Pressure,
     heated_to: Option<ThermodynamicTemperature>,
@@ -34,26 +38,26 @@ struct Question {
 #[derive(Debug)]
 struct Found {
     liquid: ThermodynamicTemperature,
-    flash_point: Option<Estimate<ThermodynamicTemperature>>,
+    flash_point: Result<FlashPoint, NoFlashPoint>,
     margin: Option<Estimate<TemperatureInterval>>,
 }
 
 /// Reads and answers the question.
 pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let (rules, draft) = (&scope.rules, &mut scope.draft);
-    let substance = liquid::read(fields, draft.catalogue);
+    let asked_liquid = liquid::read(fields, draft.catalogue);
     let heated_to = fields.quantity("heated_to", &field::LIQUID_TEMPERATURE);
     let asked = RoomAsked::read(fields, false);
     fields.finish();
-    if let (Some(substance), Some(heated)) = (substance, &heated_to) {
-        below_critical(fields, substance, heated);
+    if let (Some(liquid), Some(heated)) = (&asked_liquid, &heated_to) {
+        below_critical(fields, liquid, heated);
     }
-    let substance = substance.filter(|_| fields.faults().is_empty())?;
+    let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let temperature = asked.temperature(rules, draft);
     let pressure = asked.pressure(rules, draft);
     let mut request = Group::default();
     request.word("question", NAME);
-    request.word("liquid", &substance.id);
+    liquid::record(&asked_liquid, "liquid", &mut request);
     request.given("heated_to", heated_to.as_ref());
     let mut room = Group::default();
     room.quantity("temperature", &temperature);
@@ -62,7 +66,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     request.group("room", room);
     rules.record(&mut request);
     let question = Question {
-        substance,
+        liquid: &asked_liquid,
         room: temperature.quantity,
         pressure: pressure.quantity,
         heated_to: heated_to.map(|heated| heated.quantity),
@@ -70,33 +74,39 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     compose(question, scope, request)
 }
 
-fn below_critical(fields: &Fields<'_>, substance: &Substance, heated: &Asked<ThermodynamicTemperature>) {
-    let Some(critical) = &substance.critical_temperature else { return };
-    if heated.quantity >= critical.estimate.low {
-        let limit = tenths(si::in_celsius(critical.estimate.value));
-        let detail =
-            format!("{} is no liquid at or above its critical temperature, {limit} Cel", substance.name());
-        fields.faults().add("outside-range", fields.at("heated_to"), detail, None);
+fn below_critical(fields: &Fields<'_>, liquid: &Liquid, heated: &Asked<ThermodynamicTemperature>) {
+    for substance in liquid.substances() {
+        let Some(critical) = &substance.critical_temperature else { continue };
+        if heated.quantity >= critical.estimate.low {
+            let limit = tenths(si::in_celsius(critical.estimate.value));
+            let detail = format!(
+                "{} is no liquid at or above its critical temperature, {limit} Cel",
+                substance.name()
+            );
+            fields.faults().add("outside-range", fields.at("heated_to"), detail, None);
+            return;
+        }
     }
 }
 
-fn find(question: Question) -> Found {
-    let Question { substance, room, pressure, heated_to } = question;
-    let liquid = heated_to.filter(|heated| *heated > room).unwrap_or(room);
-    let published = substance.flash_point.as_ref().map(|figure| figure.estimate);
-    let flash_point =
-        published.map(|published| flash_point::at_pressure(published, &substance.vapour, pressure));
-    let margin = flash_point.map(|flash| flash_point::margin(flash, liquid));
-    Found { liquid, flash_point, margin }
+/// The rule of the margin that is required.
+fn rule(liquid: &Liquid) -> &'static str {
+    if liquid.substance().is_some() { "required_margin_pure" } else { "required_margin_mixture" }
 }
 
-fn checks(question: Question, found: &Found, rules: &Rules) -> Vec<Check> {
-    let required = rules.number("required_margin_pure");
-    let grounds = rules.grounds("required_margin_pure");
-    let figure = question.substance.flash_point.as_ref();
-    match (found.margin, &question.substance.not_flammable) {
-        (Some(margin), _) => {
-            let estimated = figure.is_some_and(|figure| figure.estimated);
+fn find(question: Question<'_>) -> Found {
+    let temperature = question.heated_to.filter(|heated| *heated > question.room).unwrap_or(question.room);
+    let flash_point = question.liquid.flash_point(question.pressure);
+    let margin = flash_point.as_ref().ok().map(|flash| flash_point::margin(flash.estimate, temperature));
+    Found { liquid: temperature, flash_point, margin }
+}
+
+fn checks(question: Question<'_>, found: &Found, rules: &Rules) -> Vec<Check> {
+    let rule = rule(question.liquid);
+    let required = rules.number(rule);
+    let grounds = rules.grounds(rule);
+    match (&found.flash_point, found.margin) {
+        (Ok(flash), Some(margin)) => {
             let compared = Compared {
                 check: CHECK,
                 question: NAME,
@@ -105,24 +115,28 @@ fn checks(question: Question, found: &Found, rules: &Rules) -> Vec<Check> {
                 unit: "K",
                 must_be: MustBe::AtLeast,
                 grounds,
-                evidence: if estimated { Evidence::Estimated } else { Evidence::Measured },
+                evidence: match flash.origin {
+                    Origin::Published => Evidence::Measured,
+                    Origin::Estimated | Origin::Calculated | Origin::Bound(_) => Evidence::Estimated,
+                },
             };
             vec![compared.decided()]
         }
-        (None, Some(_)) => Vec::new(),
-        (None, None) => {
-            let reason = "no flash point is published for this liquid; see the supplier's data sheet";
+        _ if question.liquid.not_flammable().is_some() => Vec::new(),
+        (Err(why), _) => {
+            let reason = format!("{why}; see the supplier's data sheet");
             let limit = Quantity::exact(required, "K");
-            vec![not_assessed(CHECK, NAME, limit, MustBe::AtLeast, grounds, reason)]
+            vec![not_assessed(CHECK, NAME, limit, MustBe::AtLeast, grounds, &reason)]
         }
+        (Ok(_), None) => Vec::new(),
     }
 }
 
 /// The lowest heating that mends the check, verified by asking again.
-fn remedy(question: Question, found: &Found, rules: &Rules) -> Option<Remedy> {
+fn remedy(question: Question<'_>, found: &Found, rules: &Rules) -> Option<Remedy> {
     let heated = question.heated_to.filter(|heated| *heated > question.room)?;
-    let required = rules.number("required_margin_pure");
-    let highest = si::in_celsius(found.flash_point?.low) - required;
+    let required = rules.number(rule(question.liquid));
+    let highest = si::in_celsius(found.flash_point.as_ref().ok()?.estimate.low) - required;
     let room = si::in_celsius(question.room);
     // Two digits towards caution may fall below the room's own temperature: then tenths, then the room itself.
     let tried = [cautious_down(highest), (highest * 10.0).floor() / 10.0, room];
@@ -141,11 +155,11 @@ fn remedy(question: Question, found: &Found, rules: &Rules) -> Option<Remedy> {
     })
 }
 
-fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Composed> {
+fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<Composed> {
     let found = find(question);
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
-    let substance = question.substance;
+    let asked = question.liquid;
     draft.checks = checks(question, &found, rules);
     for check in &mut draft.checks {
         if check.status == Outcome::OverLimit {
@@ -153,58 +167,64 @@ fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Comp
         }
     }
     say_sources(question, &found, &mut draft);
-    let space = headspace_of(question, &found, &mut draft);
+    let over = asked.usual().over(found.liquid, Phases::OneOrTwo).ok();
+    if let Some(over) = &over {
+        vapour_space::say_vapour(&mut draft, asked, over);
+    }
+    let phases = vapour_space::phases(asked, over.as_ref());
+    let flash = found.flash_point.as_ref().ok().map(|flash| flash.estimate);
+    let space = vapour_space::space(asked, found.liquid, question.pressure, flash);
+    say_headspace(question, &space, &mut draft);
     let (lower, upper) = limit_temperatures(question, &mut draft);
-    let verdict = draft
-        .verdict(NAME, substance, rules, |draft| sentence(question, &found, draft, rules, space.condition));
+    let after_evaporation = after_evaporation(question, &found, !phases.is_empty(), &mut draft);
+    let verdict =
+        draft.verdict(NAME, asked, rules, |draft| sentence(question, &found, draft, rules, space.condition));
     let record = record(draft.catalogue, request, draft.full).ok()?;
-    let category = substance.category();
+    let in_percent = |estimate: Estimate<_>| draft::estimate(estimate.rising(si::in_percent), "%");
+    let published = asked.substance().and_then(|substance| substance.flash_point.as_ref());
     let reply = FlashPointMarginReply {
         verdict: verdict.clone(),
-        liquid: liquid::echo(substance),
-        flash_point: found.flash_point.map(|flash| draft::tenths(flash.rising(si::in_celsius), "Cel")),
-        published_flash_point: substance
-            .flash_point
-            .as_ref()
+        liquid: liquid::echo(asked),
+        flash_point: flash.map(|flash| draft::tenths(flash.rising(si::in_celsius), "Cel")),
+        published_flash_point: published
             .map(|figure| draft::tenths(figure.estimate.rising(si::in_celsius), "Cel")),
         liquid_temperature: Quantity::exact(si::in_celsius(found.liquid), "Cel"),
         margin: found.margin.map(|margin| draft::tenths(margin.rising(si::in_kelvin_difference), "K")),
-        required_margin: Quantity::exact(rules.number("required_margin_pure"), "K"),
-        headspace: space,
+        required_margin: Quantity::exact(rules.number(rule(asked)), "K"),
+        headspace: Headspace {
+            condition: space.condition,
+            volume_fraction: space.fraction.ok().map(in_percent),
+            lower_flammable_limit: space.lower.map(in_percent),
+            upper_flammable_limit: space.upper.map(in_percent),
+        },
         lower_flammable_temperature: lower,
         upper_flammable_temperature: upper,
-        flammable_liquid_category: category,
-        basis: draft.finish(substance, rules, record),
+        flammable_liquid_category: asked.category(),
+        after_evaporation,
+        liquid_phases: phases,
+        basis: draft.finish(asked, rules, record),
     };
     Composed::of(&reply, &verdict)
 }
 
-fn say_sources(question: Question, found: &Found, draft: &mut Draft) {
-    let substance = question.substance;
+fn say_sources(question: Question<'_>, found: &Found, draft: &mut Draft) {
+    let asked = question.liquid;
     draft.consider("flash_point");
     draft.consider("headspace");
-    draft.method("flash_point_at_pressure");
     draft.method("headspace");
-    match (&substance.flash_point, &substance.not_flammable) {
-        (Some(figure), _) => {
-            draft.figure(figure, "flash_point");
-            draft.method("category");
-            if figure.estimated {
-                draft.caution("flash_point_estimated", "The flash point is an estimate: none is published.");
-            }
-        }
-        (None, Some(said)) => {
-            draft.not_given("/flash_point", said.reason.as_str());
+    vapour_space::say_flash_point(draft, asked, &found.flash_point);
+    match (&found.flash_point, asked.not_flammable()) {
+        (Ok(_), _) => draft.method("category"),
+        (Err(_), Some(said)) => {
+            draft.not_given("/flash_point", said.reason);
             draft.not_given("/margin", "there is no flash point");
         }
-        (None, None) => {
-            draft.not_given("/flash_point", "none is published");
+        (Err(why), None) => {
+            draft.not_given("/flash_point", why.to_string());
             draft.not_given("/margin", "there is no flash point");
         }
     }
-    if let Some(figure) = &substance.boiling_point {
-        draft.figure(figure, "boiling_point");
-    }
+    draft.figures(asked, "boiling_point", |substance| substance.boiling_point.as_ref());
     if question.heated_to.is_some() {
         draft.assume(
             "higher_temperature",
@@ -221,79 +241,49 @@ fn say_sources(question: Question, found: &Found, draft: &mut Draft) {
     }
 }
 
-fn headspace_of(question: Question, found: &Found, draft: &mut Draft) -> Headspace {
-    let Question { substance, pressure, .. } = question;
-    let fraction = match substance.vapour.at(found.liquid) {
-        Ok(at) => {
-            draft.method("vapour_pressure");
-            draft.set(substance, &at.set.name);
-            marked_temperature(draft, at.extrapolated);
-            Some(headspace::saturated_fraction(at.pressure, pressure))
-        }
-        Err(outside) => {
-            draft.not_given("/headspace/volume_fraction", format!("the liquid's temperature is {outside}"));
-            None
-        }
-    };
-    let lower = substance.lower_limit.as_ref().map(|figure| {
-        draft.figure(figure, "lower_flammable_limit");
+fn say_headspace(question: Question<'_>, space: &Space, draft: &mut Draft) {
+    let asked = question.liquid;
+    if let Err(why) = &space.fraction {
+        draft.not_given("/headspace/volume_fraction", format!("at the liquid's temperature: {why}"));
+    }
+    if space.lower.is_some() {
+        draft.figures(asked, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
         draft.method("lower_limit_at_temperature");
-        flammable_limit::at_temperature(figure.estimate, found.liquid, substance.limit_fall)
-    });
-    let upper = substance.upper_limit.as_ref().map(|figure| {
-        draft.figure(figure, "upper_flammable_limit");
-        figure.estimate
-    });
-    let condition = if substance.not_flammable.is_some() {
-        HeadspaceCondition::NotFlammable
-    } else {
-        super::headspace_word(substance, found.liquid, found.flash_point, fraction, upper)
-    };
-    if condition == HeadspaceCondition::TooRich {
+        if asked.substance().is_none() {
+            draft.method("le_chatelier");
+        }
+    }
+    if space.condition == HeadspaceCondition::TooRich {
         draft.caution(
             "too_rich",
             "Too rich is not within a limit: at the rim, on pouring and on cooling the vapour passes through the ignitable range.",
         );
     }
-    if upper.is_some() {
+    if space.upper.is_some() {
+        draft.figures(asked, "upper_flammable_limit", |substance| substance.upper_limit.as_ref());
         draft.caution(
             "upper_limit_indication",
             "The upper limit is an indication only; nothing is judged to be within a limit by it.",
         );
     }
-    let in_percent = |estimate: Estimate<_>| draft::estimate(estimate.rising(si::in_percent), "%");
-    Headspace {
-        condition,
-        volume_fraction: fraction.map(in_percent),
-        lower_flammable_limit: lower.map(in_percent),
-        upper_flammable_limit: upper.map(in_percent),
-    }
 }
 
-fn limit_temperatures(question: Question, draft: &mut Draft) -> (Option<Quantity>, Option<Quantity>) {
-    let Question { substance, pressure, .. } = question;
+fn limit_temperatures(question: Question<'_>, draft: &mut Draft) -> (Option<Quantity>, Option<Quantity>) {
+    let Question { liquid, pressure, .. } = question;
     let as_reply =
         |found: Estimate<ThermodynamicTemperature>| draft::tenths(found.rising(si::in_celsius), "Cel");
-    let lower = substance.lower_limit.as_ref().and_then(|figure| {
-        flash_point::lower_flammable_temperature(
-            figure.estimate,
-            substance.limit_fall,
-            &substance.vapour,
-            pressure,
-        )
-    });
-    let upper = substance.upper_limit.as_ref().and_then(|figure| {
-        flash_point::upper_flammable_temperature(figure.estimate, &substance.vapour, pressure)
-    });
+    let lower = liquid.limit_temperature(Limit::Lower, pressure);
+    let upper = liquid.limit_temperature(Limit::Upper, pressure);
+    let known = |limit: fn(&crate::catalogue::Substance) -> bool| liquid.substances().any(limit);
     for (pointer, found, limit) in [
-        ("/lower_flammable_temperature", lower.is_some(), substance.lower_limit.is_some()),
-        ("/upper_flammable_temperature", upper.is_some(), substance.upper_limit.is_some()),
+        ("/lower_flammable_temperature", lower.is_some(), known(|substance| substance.lower_limit.is_some())),
+        ("/upper_flammable_temperature", upper.is_some(), known(|substance| substance.upper_limit.is_some())),
     ] {
         if found {
             draft.method("limit_temperature");
-        } else if substance.not_flammable.is_none() {
+        } else if liquid.not_flammable().is_none() {
             let reason = if limit {
-                "no published vapour pressure reaches it"
+                "no published vapour pressure reaches it, or the mixture's vapour is not known"
             } else {
                 "no trusted limit is published"
             };
@@ -303,19 +293,58 @@ fn limit_temperatures(question: Question, draft: &mut Draft) -> (Option<Quantity
     (lower.map(as_reply), upper.map(as_reply))
 }
 
+/// The flash point of an open mixture after shares of it have evaporated.
+fn after_evaporation(
+    question: Question<'_>,
+    found: &Found,
+    splits: bool,
+    draft: &mut Draft,
+) -> Vec<AfterEvaporation> {
+    let Question { liquid, pressure, .. } = question;
+    if liquid.substance().is_some()
+        || !matches!(&found.flash_point, Ok(flash) if flash.origin == Origin::Calculated)
+    {
+        return Vec::new();
+    }
+    if splits {
+        draft.assume(
+            "drift_of_two_liquids",
+            "How two liquid layers change while they evaporate is not computed.",
+        );
+        return Vec::new();
+    }
+    let Ok(left) = liquid.usual().drifted(found.liquid) else { return Vec::new() };
+    draft.method("drift");
+    LOST.iter()
+        .zip(left)
+        .map(|(lost, left)| {
+            let components =
+                vapour_space::components(left.parts.iter().map(|part| (part.substance, part.fraction)));
+            let flash = Liquid { compositions: vec![left], ..liquid.clone() }.flash_point(pressure);
+            AfterEvaporation {
+                evaporated: Quantity::exact(*lost, "%"),
+                flash_point: flash
+                    .ok()
+                    .map(|flash| draft::tenths(flash.estimate.rising(si::in_celsius), "Cel")),
+                components,
+            }
+        })
+        .collect()
+}
+
 fn sentence(
-    question: Question,
+    question: Question<'_>,
     found: &Found,
     draft: &Draft,
     rules: &Rules,
     condition: HeadspaceCondition,
 ) -> String {
-    let name = question.substance.name();
+    let name = question.liquid.name.as_str();
     let liquid = tenths(si::in_celsius(found.liquid));
-    let required = rules.number("required_margin_pure");
+    let required = rules.number(rule(question.liquid));
     let check = draft.checks.first();
     let marks = draft::marks(check);
-    if let Some(said) = &question.substance.not_flammable {
+    if let Some(said) = question.liquid.not_flammable() {
         let unconfirmed = if said.seen == Seen::Memory { " (unconfirmed)" } else { "" };
         return draft::sentence(
             rules,
@@ -324,13 +353,13 @@ fn sentence(
             "",
         );
     }
-    let (Some(flash), Some(margin), Some(check)) = (found.flash_point, found.margin, check) else {
+    let (Ok(flash), Some(margin), Some(check)) = (&found.flash_point, found.margin, check) else {
         let rest = format!(
-            "{name} at {liquid} Cel: no flash point is published, so the margin could not be assessed; its vapour may burn."
+            "{name} at {liquid} Cel: the margin could not be assessed, no flash point is known; its vapour may burn."
         );
         return draft::sentence(rules, &rest, "", "");
     };
-    let flash = tenths(si::in_celsius(flash.value));
+    let flash = tenths(si::in_celsius(flash.estimate.value));
     let (best, low) =
         (tenths(si::in_kelvin_difference(margin.value)), tenths(si::in_kelvin_difference(margin.low)));
     match check.status {

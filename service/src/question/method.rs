@@ -46,6 +46,42 @@ pub const METHODS: &[Known] = &[
         source: "definition of the flammable limits and the flash point",
     },
     Known {
+        id: "activity_coefficients",
+        equation: "ln g by modified UNIFAC (Dortmund); p_i = x_i g_i p_i(T)",
+        valid_range: "liquids whose groups and pairs of groups all have published parameters; partial pressures ±(5 % where diluted + 10 % of ln g)",
+        source: "Weidlich, Gmehling 1987 (equations from memory); published parameters as in `catalogue/groups.toml`",
+    },
+    Known {
+        id: "flash_point_of_mixture",
+        equation: "sum over flammable parts of x_i g_i p_i(T)/p_i(Tf_i) = P/p0",
+        valid_range: "±4 K; ±8 K with 80 % water by volume and more; parts that do not burn only dilute",
+        source: "Liaw, Tang, Lai 2004 (from memory)",
+    },
+    Known {
+        id: "flash_point_bound",
+        equation: "the lowest flash point of a part less 10 K",
+        valid_range: "where a pair of groups has no published parameters: a bound, no estimate",
+        source: "judgement: an alcohol with a hydrocarbon flashes up to 10 K below both",
+    },
+    Known {
+        id: "le_chatelier",
+        equation: "L = 1/sum(y_i/L_i) over the flammable vapours, y_i their shares in the vapour given off; evaporated completely: in the liquid",
+        valid_range: "flammable vapours alone; those that do not burn are left out, since they make the limit no lower",
+        source: "Le Chatelier's rule",
+    },
+    Known {
+        id: "two_liquids",
+        equation: "stability by the tangent plane distance from a trial phase near each pure part; tie line by equal activities",
+        valid_range: "as the model of the activity coefficients",
+        source: "Michelsen 1982; Rachford, Rice 1952 (from memory)",
+    },
+    Known {
+        id: "drift",
+        equation: "dm_i/dm = w_i, w_i the mass share of part i in its vapour",
+        valid_range: "open liquid at a fixed temperature, the moisture of the room left out",
+        source: "Rayleigh's relation",
+    },
+    Known {
         id: "limit_temperature",
         equation: "p(T) = L(T) P; p(T) = U P",
         valid_range: "where a published vapour-pressure set reaches it",

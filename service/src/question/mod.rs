@@ -18,20 +18,18 @@ pub mod room_flammable_limit;
 pub mod rules;
 pub mod safe_fill;
 pub mod vapour_pressure;
+mod vapour_space;
 
 pub use refusal::Refusal;
 
-use crate::catalogue::{Substance, catalogue};
-use crate::physics::{flammable_limit, headspace};
-use crate::quantity::Estimate;
+use crate::catalogue::catalogue;
 use brimline_openapi::operations::QUESTIONS;
-use brimline_openapi::{Detail, HeadspaceCondition, Outcome, Verdict};
+use brimline_openapi::{Detail, Outcome, Verdict};
 use draft::Draft;
 use reader::{Faults, Fields, nearest};
 use rules::Rules;
 use serde::Serialize;
 use serde_json::Value;
-use uom::si::f64::{Ratio, ThermodynamicTemperature};
 
 /// What a question needs beside its request.
 #[derive(Debug, Clone, Copy)]
@@ -148,28 +146,6 @@ fn unknown_question(question: &str) -> Refusal {
         fault.suggestion = near.map(str::to_owned);
     }
     refusal
-}
-
-/// The condition of the headspace in the words of the contract.
-fn headspace_word(
-    substance: &Substance,
-    liquid: ThermodynamicTemperature,
-    flash_point: Option<Estimate<ThermodynamicTemperature>>,
-    fraction: Option<Estimate<Ratio>>,
-    upper: Option<Estimate<Ratio>>,
-) -> HeadspaceCondition {
-    if substance.not_flammable.is_some() {
-        return HeadspaceCondition::NotFlammable;
-    }
-    let Some(lower) = &substance.lower_limit else { return HeadspaceCondition::NoPublishedLimits };
-    // Without a vapour pressure it cannot be shown that the vapour is too lean.
-    let Some(fraction) = fraction else { return HeadspaceCondition::Ignitable };
-    let lower = flammable_limit::at_temperature(lower.estimate, liquid, substance.limit_fall);
-    match headspace::condition(fraction, lower, upper, liquid, flash_point) {
-        headspace::Condition::TooLean => HeadspaceCondition::TooLean,
-        headspace::Condition::Ignitable => HeadspaceCondition::Ignitable,
-        headspace::Condition::TooRich => HeadspaceCondition::TooRich,
-    }
 }
 
 /// Says that an equation was used below its range.

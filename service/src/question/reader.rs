@@ -210,6 +210,48 @@ impl<'a> Fields<'a> {
         })
     }
 
+    /// An object in a list, whose place is part of its pointer.
+    pub fn item(&self, list: &str, place: usize, value: &'a Value) -> Option<Fields<'a>> {
+        let pointer = format!("{}/{place}", self.at(list));
+        let map = value.as_object();
+        if map.is_none() {
+            self.faults.add(
+                "wrong-type",
+                pointer.clone(),
+                format!("each part of `{list}` is an object"),
+                None,
+            );
+        }
+        Some(Fields {
+            map: Some(map?),
+            pointer,
+            known: RefCell::default(),
+            faults: self.faults,
+            written: self.written,
+        })
+    }
+
+    /// A plain number above zero and at most one.
+    pub fn fraction(&self, name: &'static str) -> Option<f64> {
+        let value = self.value(name)?;
+        let number = match value {
+            Value::Number(number) => number.as_f64(),
+            Value::String(text) if self.written == Written::Query => text.parse::<f64>().ok(),
+            _ => None,
+        };
+        let Some(number) = number.filter(|number| number.is_finite()) else {
+            let detail = format!("`{name}` is a plain number, such as 0.3");
+            self.faults.add("wrong-type", self.at(name), detail, None);
+            return None;
+        };
+        if number <= 0.0 || number > 1.0 {
+            let detail = format!("`{name}` is more than 0 and at most 1, this is {number}");
+            self.faults.add("impossible-value", self.at(name), detail, None);
+            return None;
+        }
+        Some(number)
+    }
+
     /// An object that must be there.
     pub fn required_group(&self, name: &'static str, what: &str) -> Option<Fields<'a>> {
         self.required(name, what)?;

@@ -47,6 +47,17 @@ impl Group {
         self.0.insert(name.to_owned(), RecordedValue::List(values));
     }
 
+    /// Records a list of groups.
+    pub fn values(&mut self, name: &str, values: Vec<RecordedValue>) {
+        self.0.insert(name.to_owned(), RecordedValue::List(values));
+    }
+
+    /// The group as a value of a list.
+    #[must_use]
+    pub fn into_value(self) -> RecordedValue {
+        RecordedValue::Group(self.0)
+    }
+
     /// Records a group, unless it is empty.
     pub fn group(&mut self, name: &str, group: Self) {
         if !group.0.is_empty() {

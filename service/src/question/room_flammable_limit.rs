@@ -6,9 +6,12 @@ use super::reader::{Either, Fields};
 use super::record::{Group, record};
 use super::room::{Room, RoomAsked};
 use super::rules::Rules;
-use super::{Composed, Scope, field, liquid, marked_temperature};
-use crate::catalogue::Substance;
-use crate::physics::{flammable_limit, headspace, room_air};
+use super::vapour_space;
+use super::{Composed, Scope, field, liquid};
+use crate::liquid::flash::Limit;
+use crate::liquid::vapour::Phases;
+use crate::liquid::{Composition, Liquid, spanning};
+use crate::physics::{flammable_limit, room_air};
 use crate::quantity::round::{cautious_down, cautious_up, four_digits};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{Check, Evidence, MustBe, Outcome, Quantity, Remedy, RoomFlammableLimitReply, Text};
@@ -21,8 +24,8 @@ const FLOOR_LAYER: &str = "floor_layer";
 
 /// The question as it was asked, defaults filled in.
 #[derive(Debug, Clone, Copy)]
-struct Question {
-    substance: &'static Substance,
+struct Question<'a> {
+    liquid: &'a Liquid,
     room: Room,
     released: Option<Released>,
 }
@@ -31,12 +34,12 @@ struct Question {
 #[derive(Debug, Clone, Copy)]
 struct Released(Estimate<Volume>);
 
-/// What one volume of liquid does to a room, at the best figures and both ends.
+/// What one volume of liquid does to a room when all of it has evaporated, at the best figures and both ends.
 #[derive(Debug, Clone, Copy)]
 pub struct Effect {
     /// Lower flammable limit at the room's temperature.
     pub limit: Estimate<Ratio>,
-    /// How much larger the vapour is than the liquid.
+    /// How much larger the vapour that can burn is than the liquid.
     pub vapour_per_liquid: Estimate<Ratio>,
     /// The room.
     pub room: Room,
@@ -45,17 +48,17 @@ pub struct Effect {
 }
 
 impl Effect {
-    /// The effect of a substance in a room; `None` without a trusted lower limit.
+    /// The effect of a liquid in a room; `None` without a trusted lower limit.
     #[must_use]
-    pub fn of(substance: &Substance, room: Room) -> Option<Self> {
-        let figure = substance.lower_limit.as_ref()?;
-        let limit =
-            flammable_limit::at_temperature(figure.estimate, room.air.temperature, substance.limit_fall);
+    pub fn of(liquid: &Liquid, room: Room) -> Option<Self> {
+        let limit = liquid.lower_limit_evaporated(room.air.temperature)?;
+        let fuels = || liquid.substances().filter(|substance| substance.flammable() == Some(true));
+        let estimated = fuels().filter_map(|s| s.lower_limit.as_ref()).any(|figure| figure.estimated);
         Some(Self {
             limit,
-            vapour_per_liquid: vapour_per_liquid(substance, room),
+            vapour_per_liquid: vapour_per_liquid(liquid, room, true),
             room,
-            evidence: if figure.estimated { Evidence::Estimated } else { Evidence::Measured },
+            evidence: if estimated { Evidence::Estimated } else { Evidence::Measured },
         })
     }
 
@@ -110,23 +113,28 @@ impl Effect {
     }
 }
 
-fn vapour_per_liquid(substance: &Substance, room: Room) -> Estimate<Ratio> {
-    substance
-        .density
-        .estimate
-        .rising(|density| room_air::vapour_per_liquid(density, substance.molar_mass, room.air))
+/// How much larger the vapour is than the liquid: that of all of it, or of what can burn.
+fn vapour_per_liquid(liquid: &Liquid, room: Room, fuel: bool) -> Estimate<Ratio> {
+    let one = |composition: &Composition| {
+        let all = composition
+            .density()
+            .rising(|density| room_air::vapour_per_liquid(density, composition.molar_mass(), room.air));
+        if fuel { all.rising(|ratio| ratio * composition.fuel_fraction()) } else { all }
+    };
+    let nothing = || Estimate::exact(si::fraction(0.0));
+    spanning(liquid.compositions.iter().map(one)).unwrap_or_else(nothing)
 }
 
 /// Reads and answers the question.
 pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
-    let substance = liquid::read(fields, scope.draft.catalogue);
+    let asked_liquid = liquid::read(fields, scope.draft.catalogue);
     let asked = RoomAsked::read(fields, true);
     let released = fields.either("released", &field::LIQUID_VOLUME, &field::LIQUID_MASS);
     fields.finish();
-    let substance = substance.filter(|_| fields.faults().is_empty())?;
+    let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let mut request = Group::default();
     request.word("question", NAME);
-    request.word("liquid", &substance.id);
+    liquid::record(&asked_liquid, "liquid", &mut request);
     let room = asked.resolve(&scope.rules, &mut scope.draft, &mut request)?;
     let released = released.map(|released| match released {
         Either::First(volume) => {
@@ -135,16 +143,16 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         }
         Either::Second(mass) => {
             request.quantity("released", &mass);
-            Released(substance.density.estimate.falling(|density| mass.quantity / density))
+            Released(asked_liquid.density().falling(|density| mass.quantity / density))
         }
     });
     scope.rules.record(&mut request);
-    compose(Question { substance, room, released }, scope, request)
+    compose(Question { liquid: &asked_liquid, room, released }, scope, request)
 }
 
-fn checks(question: Question, effect: Option<&Effect>, rules: &Rules) -> Vec<Check> {
+fn checks(question: Question<'_>, effect: Option<&Effect>, rules: &Rules) -> Vec<Check> {
     let Some(Released(liquid)) = question.released else { return Vec::new() };
-    if question.substance.not_flammable.is_some() {
+    if question.liquid.not_flammable().is_some() {
         return Vec::new();
     }
     let (share_rule, depth_rule) = ("planned_release_share", "floor_layer_depth");
@@ -188,7 +196,7 @@ fn checks(question: Question, effect: Option<&Effect>, rules: &Rules) -> Vec<Che
 }
 
 /// The largest release, mL, at which a check (or, for `None`, every check) is not over its limit; verified.
-fn largest(question: Question, effect: &Effect, rules: &Rules, check: Option<&str>) -> f64 {
+fn largest(question: Question<'_>, effect: &Effect, rules: &Rules, check: Option<&str>) -> f64 {
     let share = effect.most_for_share(rules.number("planned_release_share") / 100.0);
     let depth = effect.most_for_depth(rules.number("floor_layer_depth"));
     let most = match check {
@@ -207,7 +215,13 @@ fn largest(question: Question, effect: &Effect, rules: &Rules, check: Option<&st
     proposed
 }
 
-fn fits(question: Question, millilitres: f64, effect: &Effect, rules: &Rules, check: Option<&str>) -> bool {
+fn fits(
+    question: Question<'_>,
+    millilitres: f64,
+    effect: &Effect,
+    rules: &Rules,
+    check: Option<&str>,
+) -> bool {
     let changed =
         Question { released: Some(Released(Estimate::exact(si::millilitre(millilitres)))), ..question };
     checks(changed, Some(effect), rules)
@@ -216,7 +230,7 @@ fn fits(question: Question, millilitres: f64, effect: &Effect, rules: &Rules, ch
         .all(|made| made.status != Outcome::OverLimit)
 }
 
-fn remedy(question: Question, effect: &Effect, rules: &Rules, check: &Check) -> Option<Remedy> {
+fn remedy(question: Question<'_>, effect: &Effect, rules: &Rules, check: &Check) -> Option<Remedy> {
     if check.status != Outcome::OverLimit {
         return None;
     }
@@ -232,12 +246,12 @@ fn remedy(question: Question, effect: &Effect, rules: &Rules, check: &Check) -> 
     })
 }
 
-fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Composed> {
+fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<Composed> {
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
-    let Question { substance, room, released } = question;
-    let burns = substance.not_flammable.is_none();
-    let effect = Effect::of(substance, room).filter(|_| burns);
+    let Question { liquid: asked, room, released } = question;
+    let burns = asked.not_flammable().is_none();
+    let effect = Effect::of(asked, room).filter(|_| burns);
     draft.checks = checks(question, effect.as_ref(), rules);
     if let Some(effect) = &effect {
         let remedies: Vec<_> =
@@ -247,8 +261,9 @@ fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Comp
         }
     }
     let saturated = say(question, effect.as_ref(), rules, &mut draft);
-    let reachable =
-        effect.as_ref().zip(saturated).is_none_or(|(effect, found)| found.high >= effect.limit.low);
+    // The vapour over a mixture is not that of all of it: each is held against its own limit.
+    let over = asked.limit_over(Limit::Lower, room.air.temperature);
+    let reachable = over.zip(saturated).is_none_or(|(limit, found)| found.high >= limit.low);
     let unreachable = "the saturated vapour cannot reach the lower limit at the room's temperature";
     let act = |most: f64| Quantity::exact(cautious_down(most), "mL");
     let reaching = effect.as_ref().filter(|_| reachable);
@@ -259,7 +274,7 @@ fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Comp
             draft.not_given(pointer, unreachable);
         }
     }
-    let vapour = vapour_per_liquid(substance, room);
+    let vapour = vapour_per_liquid(asked, room, burns);
     let volume_fraction = released.map(|Released(liquid)| {
         Estimate::new(liquid.value * vapour.value, liquid.low * vapour.low, liquid.high * vapour.high)
     });
@@ -267,20 +282,20 @@ fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Comp
         released.and_then(|Released(liquid)| time_to_clear(liquid, effect.as_ref(), room, rules, &mut draft));
     let largest_release =
         effect.as_ref().map(|effect| Quantity::exact(largest(question, effect, rules, None), "mL"));
-    let verdict = draft
-        .verdict(NAME, substance, rules, |draft| sentence(question, draft, rules, largest_release.as_ref()));
+    let verdict =
+        draft.verdict(NAME, asked, rules, |draft| sentence(question, draft, rules, largest_release.as_ref()));
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let mass = |limit: Ratio| {
         si::in_gram_per_cubic_metre(flammable_limit::as_mass(
             limit,
-            substance.molar_mass,
+            asked.molar_mass_of_fuel(),
             room.air.temperature,
             room.air.pressure,
         ))
     };
     let reply = RoomFlammableLimitReply {
         verdict: verdict.clone(),
-        liquid: liquid::echo(substance),
+        liquid: liquid::echo(asked),
         lower_flammable_limit: effect
             .as_ref()
             .map(|effect| draft::estimate(effect.limit.rising(si::in_percent), "%")),
@@ -293,7 +308,10 @@ fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Comp
         liquid_to_reach_floor_layer: reaching
             .map(|effect| act(effect.most_for_depth(rules.number("floor_layer_depth")))),
         largest_release,
-        vapour_volume_per_litre: Some(draft::estimate(vapour.rising(si::in_fraction), "L")),
+        vapour_volume_per_litre: Some(draft::estimate(
+            vapour_per_liquid(asked, room, false).rising(si::in_fraction),
+            "L",
+        )),
         volume_fraction: volume_fraction.map(|vapour| {
             draft::estimate(vapour.rising(|volume| si::in_percent(volume / room.free_volume)), "%")
         }),
@@ -305,61 +323,61 @@ fn compose(question: Question, scope: &mut Scope, request: Group) -> Option<Comp
             .zip(effect.as_ref())
             .map(|(Released(liquid), effect)| draft::estimate(effect.depth(liquid), "m")),
         relative_vapour_density: Quantity::exact(
-            four_digits(si::in_fraction(room_air::relative_vapour_density(substance.molar_mass))),
+            four_digits(si::in_fraction(room_air::relative_vapour_density(asked.molar_mass_of_fuel()))),
             "1",
         ),
         relative_saturated_air_density: saturated.map(|fraction| {
             let density = |fraction| {
-                si::in_fraction(room_air::relative_mixture_density(fraction, substance.molar_mass))
+                si::in_fraction(room_air::relative_mixture_density(fraction, asked.molar_mass_of_fuel()))
             };
             draft::estimate(fraction.rising(density), "1")
         }),
-        basis: draft.finish(substance, rules, record),
+        basis: draft.finish(asked, rules, record),
     };
     Composed::of(&reply, &verdict)
 }
 
 /// Says sources, methods and what was not considered; gives the saturated fraction at the room's temperature.
 fn say(
-    question: Question,
+    question: Question<'_>,
     effect: Option<&Effect>,
     rules: &Rules,
     draft: &mut Draft,
 ) -> Option<Estimate<Ratio>> {
-    let Question { substance, room, released } = question;
-    draft.molar_mass(substance);
-    draft.figure(&substance.density, "density");
+    let Question { liquid: asked, room, released } = question;
+    draft.molar_mass(asked);
+    draft.figures(asked, "density", |substance| Some(&substance.density));
     draft.method("vapour_volume");
     draft.assume_rule("planned_release_share", rules);
     draft.assume_rule("floor_layer_depth", rules);
-    match (&substance.lower_limit, effect) {
-        (Some(figure), Some(_)) => {
-            for method in ["lower_limit_at_temperature", "limit_as_mass", "mixed_room", "floor_layer"] {
-                draft.method(method);
-            }
-            draft.figure(figure, "lower_flammable_limit");
-            draft.assume(
-                "all_at_once",
-                "All the liquid is counted as vapour at once, although it may evaporate slowly.",
-            );
-            if figure.estimated {
-                draft.caution(
-                    "limit_estimated",
-                    "The lower flammable limit is an estimate: no table gives one.",
-                );
-            }
+    if effect.is_some() {
+        for method in ["lower_limit_at_temperature", "limit_as_mass", "mixed_room", "floor_layer"] {
+            draft.method(method);
         }
-        _ => {
-            let reason = substance
-                .not_flammable
-                .as_ref()
-                .map_or("no trusted lower flammable limit is published", |said| said.reason.as_str());
-            for pointer in ["/lower_flammable_limit", "/lower_flammable_limit_mass", "/largest_release"] {
-                draft.not_given(pointer, reason);
-            }
+        if asked.substance().is_none() {
+            draft.method("le_chatelier");
+        }
+        let estimated =
+            draft.figures(asked, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
+        draft.assume(
+            "all_at_once",
+            "All the liquid is counted as vapour at once, although it may evaporate slowly.",
+        );
+        if estimated {
+            draft.caution(
+                "limit_estimated",
+                "The lower flammable limit of a part is an estimate: no table gives one.",
+            );
+        }
+    } else {
+        let reason = asked
+            .not_flammable()
+            .map_or_else(|| "no trusted lower flammable limit is published".to_owned(), |said| said.reason);
+        for pointer in ["/lower_flammable_limit", "/lower_flammable_limit_mass", "/largest_release"] {
+            draft.not_given(pointer, reason.clone());
         }
     }
-    if substance.not_flammable.is_some() {
+    if asked.not_flammable().is_some() {
         draft.outside("room_share_of_limit", "the liquid does not burn");
         draft.outside("floor_layer", "the liquid does not burn");
     } else if released.is_some() {
@@ -378,17 +396,14 @@ fn say(
         "not_well_mixed",
         "A room is not well mixed: the vapour lies on the bench and the floor, and people breathe it long before it can burn.",
     );
-    let Ok(found) = substance.vapour.at(room.air.temperature) else {
-        draft.not_given(
-            "/relative_saturated_air_density",
-            "the room's temperature is outside every published vapour-pressure equation",
-        );
-        return None;
-    };
-    draft.method("vapour_pressure");
-    draft.set(substance, &found.set.name);
-    marked_temperature(draft, found.extrapolated);
-    Some(headspace::saturated_fraction(found.pressure, room.air.pressure))
+    match asked.usual().over(room.air.temperature, Phases::OneOrTwo) {
+        Ok(over) => vapour_space::say_vapour(draft, asked, &over),
+        Err(why) => {
+            draft.not_given("/relative_saturated_air_density", format!("at the room's temperature: {why}"));
+            return None;
+        }
+    }
+    vapour_space::saturated(asked, room.air.temperature, room.air.pressure).ok()
 }
 
 fn time_to_clear(
@@ -414,9 +429,9 @@ fn time_to_clear(
     Some(Quantity::exact(cautious_up(si::in_minute(time)), "min"))
 }
 
-fn sentence(question: Question, draft: &Draft, rules: &Rules, largest: Option<&Quantity>) -> String {
-    let name = question.substance.name();
-    if let Some(said) = &question.substance.not_flammable {
+fn sentence(question: Question<'_>, draft: &Draft, rules: &Rules, largest: Option<&Quantity>) -> String {
+    let name = question.liquid.name.as_str();
+    if let Some(said) = question.liquid.not_flammable() {
         let unconfirmed = if said.seen == brimline_openapi::Seen::Memory { " (unconfirmed)" } else { "" };
         return draft::sentence(
             rules,

@@ -8,8 +8,8 @@ use super::room::{Room, RoomAsked};
 use super::room_flammable_limit::Effect;
 use super::rules::Rules;
 use super::{Composed, Scope, field, liquid};
-use crate::catalogue::Substance;
-use crate::physics::vessel;
+use crate::liquid::Liquid;
+use crate::physics::{standard_pressure, vessel};
 use crate::quantity::round::cautious_down;
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
@@ -26,8 +26,8 @@ const TALLEST: f64 = 400.0;
 
 /// The question as it was asked, defaults filled in.
 #[derive(Debug, Clone, Copy)]
-struct Question {
-    substance: &'static Substance,
+struct Question<'a> {
+    liquid: &'a Liquid,
     room: Room,
     capacity: Volume,
     mouth: Length,
@@ -45,7 +45,7 @@ struct Limit {
 
 /// Reads and answers the question.
 pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
-    let substance = liquid::read(fields, scope.draft.catalogue);
+    let asked_liquid = liquid::read(fields, scope.draft.catalogue);
     let asked = RoomAsked::read(fields, true);
     let vessel = read_vessel(fields);
     let vessels = fields.required_count("vessels", MOST_VESSELS);
@@ -61,8 +61,8 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         let detail = format!("{} mL is more than the vessel holds, {} mL", fill.number, capacity.number);
         fields.faults().add("impossible-value", fields.at("fill"), detail, None);
     }
-    if let (Some(substance), Some(Use::Burnt)) = (substance, used)
-        && let Some(said) = &substance.not_flammable
+    if let (Some(liquid), Some(Use::Burnt)) = (&asked_liquid, used)
+        && let Some(said) = liquid.not_flammable()
     {
         fields.faults().add(
             "impossible-value",
@@ -71,16 +71,22 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
             None,
         );
     }
-    let substance = substance.filter(|_| fields.faults().is_empty())?;
+    let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let ((capacity, mouth), vessels, used) = (vessel?, vessels?, used?);
     request.word("question", NAME);
-    request.word("liquid", &substance.id);
+    liquid::record(&asked_liquid, "liquid", &mut request);
     let room = asked.resolve(&scope.rules, &mut scope.draft, &mut request)?;
     record_vessel(&mut request, capacity, mouth, vessels, used);
     request.given("fill", fill.as_ref());
     scope.rules.record(&mut request);
-    let question =
-        Question { substance, room, capacity: capacity.quantity, mouth: mouth.quantity, vessels, used };
+    let question = Question {
+        liquid: &asked_liquid,
+        room,
+        capacity: capacity.quantity,
+        mouth: mouth.quantity,
+        vessels,
+        used,
+    };
     compose(question, fill.map(|fill| fill.number), scope, request)
 }
 
@@ -136,12 +142,12 @@ fn record_vessel(
 }
 
 /// Every limit that is considered.
-fn limits(question: Question, rules: &Rules) -> Vec<Limit> {
-    let Question { substance, room, .. } = question;
+fn limits(question: Question<'_>, rules: &Rules) -> Vec<Limit> {
+    let Question { liquid, room, .. } = question;
     let count = f64::from(question.vessels);
     let mut limits = Vec::new();
-    if substance.not_flammable.is_none() {
-        let effect = Effect::of(substance, room);
+    if liquid.not_flammable().is_none() {
+        let effect = Effect::of(liquid, room);
         let effect = effect.as_ref();
         let share = effect.map(|effect| effect.most_for_share(rules.number("planned_release_share") / 100.0));
         let depth = effect.map(|effect| effect.most_for_depth(rules.number("floor_layer_depth")));
@@ -155,7 +161,7 @@ fn limits(question: Question, rules: &Rules) -> Vec<Limit> {
         rule: "amount_near_demonstration",
         most: Some(rules.number("amount_near_demonstration")),
     });
-    if question.used == Use::Burnt && !burnable(substance) {
+    if question.used == Use::Burnt && !burnable(liquid) {
         limits.push(Limit { id: "flame", rule: "burnt_fill", most: Some(0.0) });
     }
     // The binding one first; one that could not be assessed binds before all.
@@ -164,7 +170,7 @@ fn limits(question: Question, rules: &Rules) -> Vec<Limit> {
 }
 
 /// The rule of the vessel that binds, and the most in one vessel, mL.
-fn vessel_limit(question: Question, rules: &Rules) -> (&'static str, f64) {
+fn vessel_limit(question: Question<'_>, rules: &Rules) -> (&'static str, f64) {
     let share = |rule| {
         si::in_millilitre(vessel::share_of_capacity(question.capacity, si::percent(rules.number(rule))))
     };
@@ -187,21 +193,22 @@ fn vessel_limit(question: Question, rules: &Rules) -> (&'static str, f64) {
 }
 
 /// Category 1 liquids and liquids with other elements than carbon, hydrogen and oxygen are not burnt (judgement).
-fn burnable(substance: &Substance) -> bool {
+fn burnable(liquid: &Liquid) -> bool {
     // Pentane boils at 36 Cel, just above category 1, and is kept from flames like it.
     const LOWEST_BOILING_CEL: f64 = 40.0;
-    let boils_high = substance
-        .boiling_point
-        .as_ref()
-        .is_some_and(|figure| si::in_celsius(figure.estimate.low) > LOWEST_BOILING_CEL);
-    substance.category() != Some(1) && boils_high && substance.burns_cleanly()
+    let boils_high = match liquid.substance() {
+        Some(substance) => substance.boiling_point.as_ref().map(|figure| figure.estimate),
+        None => liquid.boiling_point(standard_pressure()),
+    };
+    let boils_high = boils_high.is_some_and(|boiling| si::in_celsius(boiling.low) > LOWEST_BOILING_CEL);
+    liquid.category() != Some(1) && boils_high && liquid.burns_cleanly()
 }
 
 /// The check of each limit at a fill of each vessel, mL.
-fn checks(question: Question, limits: &[Limit], fill: f64, rules: &Rules) -> Vec<Check> {
+fn checks(question: Question<'_>, limits: &[Limit], fill: f64, rules: &Rules) -> Vec<Check> {
     let total = f64::from(question.vessels) * fill;
     let liquid = Estimate::exact(si::millilitre(total));
-    let effect = Effect::of(question.substance, question.room);
+    let effect = Effect::of(question.liquid, question.room);
     let one = |limit: &Limit| {
         let (value, bound, unit, evidence) = match (limit.id, &effect) {
             ("room_share", Some(effect)) => {
@@ -259,7 +266,7 @@ fn checks(question: Question, limits: &[Limit], fill: f64, rules: &Rules) -> Vec
 }
 
 /// The largest fill, mL, at which a check (or, for `None`, every check) is not over its limit; verified.
-fn largest(question: Question, limits: &[Limit], rules: &Rules, id: Option<&str>) -> f64 {
+fn largest(question: Question<'_>, limits: &[Limit], rules: &Rules, id: Option<&str>) -> f64 {
     let concerned = limits.iter().filter(|limit| id.is_none_or(|id| limit.id == id));
     let most = concerned.filter_map(|limit| limit.most).fold(f64::INFINITY, f64::min);
     let mut fill = cautious_down(most / f64::from(question.vessels));
@@ -278,7 +285,7 @@ fn largest(question: Question, limits: &[Limit], rules: &Rules, id: Option<&str>
     fill
 }
 
-fn remedy(question: Question, limits: &[Limit], rules: &Rules, check: &Check) -> Option<Remedy> {
+fn remedy(question: Question<'_>, limits: &[Limit], rules: &Rules, check: &Check) -> Option<Remedy> {
     if check.status != Outcome::OverLimit || check.check == "flame" {
         return None;
     }
@@ -296,7 +303,7 @@ fn remedy(question: Question, limits: &[Limit], rules: &Rules, check: &Check) ->
     })
 }
 
-fn compose(question: Question, fill: Option<f64>, scope: &mut Scope, request: Group) -> Option<Composed> {
+fn compose(question: Question<'_>, fill: Option<f64>, scope: &mut Scope, request: Group) -> Option<Composed> {
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
     let limits = limits(question, rules);
@@ -330,46 +337,55 @@ fn compose(question: Question, fill: Option<f64>, scope: &mut Scope, request: Gr
         })
         .collect();
     let governed_by = limits.first().map(|limit| limit.id);
-    let verdict = draft.verdict(NAME, question.substance, rules, |draft| {
+    let verdict = draft.verdict(NAME, question.liquid, rules, |draft| {
         sentence(question, fill, assessed.then_some(proposed), governed_by, draft, rules)
     });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let act = |number: f64| Quantity::exact(crate::quantity::round::significant(number, 12), "mL");
     let reply = SafeFillReply {
         verdict: verdict.clone(),
-        liquid: liquid::echo(question.substance),
+        liquid: liquid::echo(question.liquid),
         fill_per_vessel: assessed.then(|| act(proposed)),
         total: assessed.then(|| act(proposed * f64::from(question.vessels))),
         governed_by: governed_by.map(Text::Borrowed),
         limits: shown,
-        basis: draft.finish(question.substance, rules, record),
+        basis: draft.finish(question.liquid, rules, record),
     };
     Composed::of(&reply, &verdict)
 }
 
-fn say(question: Question, limits: &[Limit], rules: &Rules, draft: &mut Draft) {
-    let substance = question.substance;
+fn say(question: Question<'_>, limits: &[Limit], rules: &Rules, draft: &mut Draft) {
+    let liquid = question.liquid;
+    let not_flammable = liquid.not_flammable();
     for limit in limits {
         draft.consider(limit.id);
         draft.assume_rule(limit.rule, rules);
     }
-    draft.molar_mass(substance);
-    draft.figure(&substance.density, "density");
+    draft.molar_mass(liquid);
+    draft.figures(liquid, "density", |substance| Some(&substance.density));
     draft.method("vessel_fill");
-    if let Some(figure) = substance.lower_limit.as_ref().filter(|_| substance.not_flammable.is_none()) {
-        draft.figure(figure, "lower_flammable_limit");
+    if not_flammable.is_none() && limits.iter().any(|limit| limit.id == "room_share" && limit.most.is_some())
+    {
+        let estimated =
+            draft.figures(liquid, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
+        if liquid.substance().is_none() {
+            draft.method("le_chatelier");
+        }
         for method in ["vapour_volume", "lower_limit_at_temperature", "mixed_room", "floor_layer"] {
             draft.method(method);
         }
         draft.assume("all_at_once", "All the liquid of all vessels is counted as vapour at once.");
-        if figure.estimated {
-            draft.caution("limit_estimated", "The lower flammable limit is an estimate: no table gives one.");
+        if estimated {
+            draft.caution(
+                "limit_estimated",
+                "The lower flammable limit of a part is an estimate: no table gives one.",
+            );
         }
     }
     draft.assume("straight_sided", "The vessels are taken as straight-sided.");
-    if let Some(said) = &substance.not_flammable {
-        draft.outside("room_share", said.reason.as_str());
-        draft.outside("floor_layer", said.reason.as_str());
+    if let Some(said) = not_flammable {
+        draft.outside("room_share", said.reason.clone());
+        draft.outside("floor_layer", said.reason);
     } else {
         draft.not_considered(
             "near_field",
@@ -395,14 +411,14 @@ fn say(question: Question, limits: &[Limit], rules: &Rules, draft: &mut Draft) {
 }
 
 fn sentence(
-    question: Question,
+    question: Question<'_>,
     fill: Option<f64>,
     proposed: Option<f64>,
     governed_by: Option<&str>,
     draft: &Draft,
     rules: &Rules,
 ) -> String {
-    let name = question.substance.name();
+    let name = question.liquid.name.as_str();
     let by = match governed_by {
         Some("room_share") => "the share of the lower flammable limit in the room",
         Some("floor_layer") => "the vapour layer on the floor",

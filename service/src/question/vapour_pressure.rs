@@ -4,15 +4,18 @@ use super::draft::{self, Draft};
 use super::reader::{Asked, Fields};
 use super::record::{Group, record};
 use super::room::RoomAsked;
-use super::{Composed, Scope, Series, field, headspace_word, liquid, marked_temperature};
+use super::vapour_space::{self, space};
+use super::{Composed, Scope, Series, field, liquid, marked_temperature};
 use crate::catalogue::Substance;
+use crate::liquid::Liquid;
+use crate::liquid::vapour::{NoVapour, Phases};
 use crate::physics::vapour_pressure::{Form, Found, OutsideRange, Set};
-use crate::physics::{boiling_point, flammable_limit, flash_point, headspace, room_air, standard_pressure};
+use crate::physics::{flammable_limit, headspace, room_air, standard_pressure};
 use crate::quantity::round::{four_digits, significant, tenths};
 use crate::quantity::{Estimate, si};
-use brimline_openapi::{AntoineByHand, Quantity, Text, VapourPoint, VapourPressureReply};
+use brimline_openapi::{AntoineByHand, PartialPressure, Quantity, Text, VapourPoint, VapourPressureReply};
 use serde_json::Value;
-use uom::si::f64::{Pressure, ThermodynamicTemperature};
+use uom::si::f64::{MolarMass, Pressure, ThermodynamicTemperature};
 
 /// The question's name.
 pub const NAME: &str = "vapour-pressure";
@@ -21,14 +24,14 @@ const MOST_POINTS: usize = 1000;
 
 /// The question as it was asked, defaults filled in.
 struct Question {
-    substance: &'static Substance,
+    liquid: Liquid,
     temperatures: Vec<Asked<ThermodynamicTemperature>>,
     pressure: Pressure,
 }
 
 /// Reads and answers the question.
 pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
-    let substance = liquid::read(fields, scope.draft.catalogue);
+    let asked_liquid = liquid::read(fields, scope.draft.catalogue);
     let mut request = Group::default();
     let temperatures = temperatures(fields, &mut request);
     let asked = RoomAsked::read(fields, false);
@@ -40,22 +43,22 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         );
         field::PRESSURE.asked(101.325)
     });
-    if let (Some(substance), Some(temperatures)) = (substance, &temperatures) {
-        in_range(fields, substance, temperatures);
+    if let (Some(liquid), Some(temperatures)) = (&asked_liquid, &temperatures) {
+        answerable(fields, liquid, temperatures);
     }
-    let (substance, temperatures) = (substance?, temperatures?);
+    let (asked_liquid, temperatures) = (asked_liquid?, temperatures?);
     if !fields.faults().is_empty() {
         return None;
     }
     request.word("question", NAME);
-    request.word("liquid", &substance.id);
+    liquid::record(&asked_liquid, "liquid", &mut request);
     let mut room = Group::default();
     room.quantity("pressure", &pressure);
     asked.record_given(&mut room);
     request.group("room", room);
     scope.rules.record(&mut request);
     let temperatures = temperatures.into_iter().map(|(_, asked)| asked).collect();
-    compose(&Question { substance, temperatures, pressure: pressure.quantity }, scope, request)
+    compose(&Question { liquid: asked_liquid, temperatures, pressure: pressure.quantity }, scope, request)
 }
 
 /// The temperatures with their pointers, by exactly one of the three forms.
@@ -169,15 +172,42 @@ fn stepped(
     Some((0..=count).map(at).collect())
 }
 
-/// Refuses each temperature that no published equation reaches.
+/// Refuses a mixture whose activity coefficients are not known, and each temperature that no published equation reaches.
+fn answerable(
+    fields: &Fields<'_>,
+    liquid: &Liquid,
+    temperatures: &[(String, Asked<ThermodynamicTemperature>)],
+) {
+    let pure = liquid.substance();
+    if let Some(why) = liquid.compositions.iter().find_map(|one| one.model.as_ref().err()) {
+        let detail = format!("the vapour over {} is not known: {why}", liquid.name);
+        fields.faults().add("missing-datum", fields.at("liquid"), detail, None);
+        return;
+    }
+    for substance in liquid.substances() {
+        in_range(fields, substance, pure.is_some(), temperatures);
+    }
+    // A liquid whose two phases cannot be found is refused and not guessed at.
+    for (pointer, asked) in temperatures.iter().filter(|_| pure.is_none()) {
+        if let Err(NoVapour::Split(why)) = liquid.usual().split(asked.quantity) {
+            fields.faults().add("outside-range", pointer.clone(), why.to_string(), None);
+        }
+    }
+}
+
+/// Refuses each temperature that no published equation reaches; of a part of a mixture a bound does below them all.
 fn in_range(
     fields: &Fields<'_>,
     substance: &Substance,
+    pure: bool,
     temperatures: &[(String, Asked<ThermodynamicTemperature>)],
 ) {
     let mut last = "";
     for (pointer, asked) in temperatures {
         let Err(outside) = substance.vapour.at(asked.quantity) else { continue };
+        if !pure && matches!(outside, OutsideRange::Below(_)) {
+            continue;
+        }
         if pointer == last {
             continue;
         }
@@ -206,19 +236,20 @@ fn inwards(limit: ThermodynamicTemperature, outside: OutsideRange) -> f64 {
 fn compose(question: &Question, scope: &mut Scope, request: Group) -> Option<Composed> {
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
-    let substance = question.substance;
+    let asked = &question.liquid;
     draft.consider("vapour_pressure");
     draft.consider("headspace");
     draft.method("vapour_pressure");
     draft.method("saturated_vapour");
-    draft.molar_mass(substance);
-    let points = points(question, &mut draft);
-    let normal = boiling(substance, standard_pressure(), "/normal_boiling_point", &mut draft);
-    let at_pressure = boiling(substance, question.pressure, "/boiling_point", &mut draft);
+    draft.molar_mass(asked);
+    let points = points(question, &mut draft)?;
+    let normal = boiling(asked, standard_pressure(), "/normal_boiling_point", &mut draft);
+    let at_pressure = boiling(asked, question.pressure, "/boiling_point", &mut draft);
     let first = question.temperatures.first()?;
-    let by_hand = antoine(substance, first.quantity, &mut draft);
+    let by_hand = asked.substance().and_then(|substance| antoine(substance, first.quantity, &mut draft));
+    let over = asked.usual().over(first.quantity, Phases::OneOrTwo).ok();
     let extrapolated = points.iter().any(|point| point.extrapolated);
-    let verdict = draft.verdict(NAME, substance, rules, |_| sentence(question, &points, rules));
+    let verdict = draft.verdict(NAME, asked, rules, |_| sentence(question, &points, rules));
     if extrapolated {
         draft.caution(
             "extrapolated",
@@ -227,43 +258,91 @@ fn compose(question: &Question, scope: &mut Scope, request: Group) -> Option<Com
     }
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let series = series(&points);
+    let mean = vapour_molar_mass(&points, asked);
     let reply = VapourPressureReply {
         verdict: verdict.clone(),
-        liquid: liquid::echo(substance),
+        liquid: liquid::echo(asked),
         points,
         antoine_by_hand: by_hand,
         normal_boiling_point: normal,
         boiling_point: at_pressure,
+        condensing_point: condensing(question, &mut draft),
+        azeotrope: azeotrope(question),
+        liquid_phases: vapour_space::phases(asked, over.as_ref()),
         relative_vapour_density: Quantity::exact(
-            four_digits(si::in_fraction(room_air::relative_vapour_density(substance.molar_mass))),
+            four_digits(si::in_fraction(room_air::relative_vapour_density(mean))),
             "1",
         ),
-        basis: draft.finish(substance, rules, record),
+        basis: draft.finish(asked, rules, record),
     };
     let mut composed = Composed::of(&reply, &verdict)?;
     composed.series = Some(series);
     Some(composed)
 }
 
-fn points(question: &Question, draft: &mut Draft) -> Vec<VapourPoint> {
-    let substance = question.substance;
-    let one = substance.vapour.one_for_all(question.temperatures.iter().map(|asked| asked.quantity));
-    let flash = substance.flash_point.as_ref();
-    let flash =
-        flash.map(|figure| flash_point::at_pressure(figure.estimate, &substance.vapour, question.pressure));
-    for (figure, name) in
-        [(&substance.lower_limit, "lower_flammable_limit"), (&substance.upper_limit, "upper_flammable_limit")]
-    {
-        if let Some(figure) = figure {
-            draft.figure(figure, name);
-            draft.method("headspace");
-        }
+/// Mean molar mass of the vapour at the first temperature.
+fn vapour_molar_mass(points: &[VapourPoint], liquid: &Liquid) -> MolarMass {
+    let shares = points.first().and_then(|point| point.partial_pressures.as_ref());
+    let Some(shares) = shares else { return liquid.molar_mass() };
+    let mean = liquid
+        .usual()
+        .parts
+        .iter()
+        .zip(shares)
+        .map(|(part, share)| si::in_gram_per_mole(part.substance.molar_mass) * share.mole_fraction)
+        .sum();
+    si::gram_per_mole(mean)
+}
+
+fn condensing(question: &Question, draft: &mut Draft) -> Option<Quantity> {
+    if question.liquid.substance().is_some() {
+        return None;
     }
-    if let Some(figure) = &substance.flash_point {
-        draft.figure(figure, "flash_point");
+    let found = question.liquid.usual().condensing_point(question.pressure).ok().flatten();
+    if found.is_none() {
+        draft.not_given("/condensing_point", "it is not reached between the temperatures that are answered");
     }
-    let mut before: Option<&str> = None;
+    found.map(|found| Quantity::exact(tenths(si::in_celsius(found)), "Cel"))
+}
+
+/// Vapour and liquid have one composition where each part's share differs by no more than this.
+const SAME_SHARE: f64 = 0.01;
+
+fn azeotrope(question: &Question) -> Option<Text> {
+    let usual = question.liquid.usual();
+    if usual.parts.len() < 2 {
+        return None;
+    }
+    let boiling = usual.boiling_point(question.pressure).ok()??.value;
+    let over = usual.over(boiling, Phases::OneOrTwo).ok()?;
+    if over.split.is_some() {
+        return None;
+    }
+    let total = over.total().value;
+    let same =
+        usual.parts.iter().zip(&over.partial).all(|(part, partial)| {
+            (si::in_fraction(partial.value / total) - part.fraction).abs() <= SAME_SHARE
+        });
+    let text = "When it boils at this pressure its vapour has the liquid's own composition within 1 %: distilling does not part it.";
+    same.then_some(Text::Borrowed(text))
+}
+
+fn points(question: &Question, draft: &mut Draft) -> Option<Vec<VapourPoint>> {
+    let asked_liquid = &question.liquid;
+    draft.method("headspace");
+    draft.figures(asked_liquid, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
+    draft.figures(asked_liquid, "upper_flammable_limit", |substance| substance.upper_limit.as_ref());
+    draft.figures(asked_liquid, "flash_point", |substance| substance.flash_point.as_ref());
+    let flash = asked_liquid.flash_point(question.pressure).ok().map(|flash| flash.estimate);
     let mut points = Vec::with_capacity(question.temperatures.len());
+    let Some(substance) = asked_liquid.substance() else {
+        for asked in &question.temperatures {
+            points.push(mixture_point(question, asked, flash, draft)?);
+        }
+        return Some(points);
+    };
+    let one = substance.vapour.one_for_all(question.temperatures.iter().map(|asked| asked.quantity));
+    let mut before: Option<&str> = None;
     for asked in &question.temperatures {
         let found = match one {
             Some(set) => substance.vapour.by(set, asked.quantity),
@@ -276,47 +355,105 @@ fn points(question: &Question, draft: &mut Draft) -> Vec<VapourPoint> {
         marked_temperature(draft, found.extrapolated);
         let changes = before.is_some_and(|name| name != found.set.name);
         before = Some(&found.set.name);
-        points.push(point(question, asked, &found, flash, changes));
+        points.push(point(question, substance, asked, &found, flash, changes));
     }
     if points.iter().any(|point| point.equation_changes) {
         draft.assume("equation_changes", "No single published equation covers all temperatures: where `equation_changes` is true a step may show.");
     }
-    points
+    Some(points)
 }
 
 fn point(
     question: &Question,
+    substance: &'static Substance,
     asked: &Asked<ThermodynamicTemperature>,
     found: &Found<'static>,
     flash: Option<Estimate<ThermodynamicTemperature>>,
     equation_changes: bool,
 ) -> VapourPoint {
-    let substance = question.substance;
     let fraction = headspace::saturated_fraction(found.pressure, question.pressure);
     let mass = fraction
         .rising(|x| flammable_limit::as_mass(x, substance.molar_mass, asked.quantity, question.pressure));
-    let upper = substance.upper_limit.as_ref().map(|figure| figure.estimate);
     VapourPoint {
         temperature: Quantity::exact(asked.number, "Cel"),
         vapour_pressure: draft::estimate(found.pressure.rising(si::in_kilopascal), "kPa"),
         partial_pressures: None,
         saturated_volume_fraction: draft::estimate(fraction.rising(si::in_percent), "%"),
         saturated_mass_concentration: draft::estimate(mass.rising(si::in_gram_per_cubic_metre), "g/m3"),
-        headspace: headspace_word(substance, asked.quantity, flash, Some(fraction), upper),
+        headspace: space(&question.liquid, asked.quantity, question.pressure, flash).condition,
         extrapolated: found.extrapolated,
         equation: Text::Borrowed(&found.set.name),
         equation_changes,
     }
 }
 
+/// Digits of a share and of an activity coefficient.
+const DIGITS: u32 = 4;
+
+fn mixture_point(
+    question: &Question,
+    asked: &Asked<ThermodynamicTemperature>,
+    flash: Option<Estimate<ThermodynamicTemperature>>,
+    draft: &mut Draft,
+) -> Option<VapourPoint> {
+    let liquid = &question.liquid;
+    let usual = liquid.usual();
+    let over = usual.over(asked.quantity, Phases::OneOrTwo).ok()?;
+    vapour_space::say_vapour(draft, liquid, &over);
+    let totals: Option<Vec<_>> = liquid
+        .compositions
+        .iter()
+        .map(|one| one.over(asked.quantity, Phases::OneOrTwo).ok().map(|over| over.total()))
+        .collect();
+    let total = crate::liquid::spanning(totals?.into_iter())?;
+    let fraction = headspace::saturated_fraction(total, question.pressure);
+    let pascals = si::in_pascal(over.total().value);
+    let mean: f64 = usual
+        .parts
+        .iter()
+        .zip(&over.partial)
+        .map(|(part, p)| si::in_gram_per_mole(part.substance.molar_mass) * si::in_pascal(p.value) / pascals)
+        .sum();
+    let mass = fraction
+        .rising(|x| flammable_limit::as_mass(x, si::gram_per_mole(mean), asked.quantity, question.pressure));
+    let sets: Vec<String> = usual
+        .parts
+        .iter()
+        .zip(&over.sets)
+        .map(|(part, set)| format!("{}: {set}", part.substance.id))
+        .collect();
+    Some(VapourPoint {
+        temperature: Quantity::exact(asked.number, "Cel"),
+        vapour_pressure: draft::estimate(total.rising(si::in_kilopascal), "kPa"),
+        partial_pressures: Some(
+            usual
+                .parts
+                .iter()
+                .zip(over.partial.iter().zip(&over.ln_coefficients))
+                .map(|(part, (partial, ln))| PartialPressure {
+                    substance: Text::Borrowed(&part.substance.id),
+                    pressure: draft::estimate(partial.rising(si::in_kilopascal), "kPa"),
+                    mole_fraction: significant(si::in_pascal(partial.value) / pascals, DIGITS),
+                    activity_coefficient: significant(crate::physics::maths::exp(*ln), DIGITS),
+                })
+                .collect(),
+        ),
+        saturated_volume_fraction: draft::estimate(fraction.rising(si::in_percent), "%"),
+        saturated_mass_concentration: draft::estimate(mass.rising(si::in_gram_per_cubic_metre), "g/m3"),
+        headspace: space(liquid, asked.quantity, question.pressure, flash).condition,
+        extrapolated: over.extrapolated,
+        equation: Text::Owned(format!("modified UNIFAC (Dortmund); {}", sets.join("; "))),
+        equation_changes: false,
+    })
+}
+
 fn boiling(
-    substance: &'static Substance,
+    liquid: &Liquid,
     pressure: Pressure,
     pointer: &'static str,
     draft: &mut Draft,
 ) -> Option<Quantity> {
-    let found = boiling_point::boiling_point(&substance.vapour, pressure, substance.boiling_spread);
-    match found {
+    match liquid.boiling_point(pressure) {
         Some(found) => {
             draft.method("boiling_point");
             Some(draft::tenths(found.rising(si::in_celsius), "Cel"))
@@ -356,7 +493,7 @@ fn antoine(
 }
 
 fn sentence(question: &Question, points: &[VapourPoint], rules: &super::rules::Rules) -> String {
-    let name = question.substance.name();
+    let name = question.liquid.name.as_str();
     let Some(first) = points.first() else { return String::new() };
     let marks = if points.iter().any(|point| point.extrapolated) { " (extrapolated)" } else { "" };
     let count = if points.len() == 1 {

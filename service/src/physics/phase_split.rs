@@ -1,0 +1,192 @@
+//! Does a liquid split in two, and in which?
+//!
+//! | step | method |
+//! |---|---|
+//! | stability | tangent plane distance from a trial phase near each pure part: ln W = ln z + ln g(z) - ln g(w); unstable where sum W > 1 (Michelsen, Fluid Phase Equilib. 9 (1982) 1; memory) |
+//! | tie line | successive substitution of K = g(x)/g(y) with the balance of Rachford and Rice (1952; memory) |
+//!
+//! Both iterations are sped up by the dominant eigenvalue (Orbach, Crowe, Can. J. Chem. Eng. 49 (1971) 509; memory): near
+//! a critical point of mixing they would take thousands of rounds.
+//!
+//! Valid where the model of the activity coefficients is. Ends with [`NotSettled`] after a fixed number of rounds.
+
+use super::activity::AtTemperature;
+use super::maths::{exp, ln, root};
+
+/// Two liquid phases in equilibrium.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Split {
+    /// Mole fractions of the phase that is richer in the first part.
+    pub first: Vec<f64>,
+    /// Mole fractions of the other phase.
+    pub second: Vec<f64>,
+    /// Share of the second phase in all moles.
+    pub second_share: f64,
+}
+
+/// The iteration did not settle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
+#[error("the two liquid phases could not be found in {MOST_ROUNDS} rounds")]
+pub struct NotSettled;
+
+/// Rounds after which an iteration is given up.
+const MOST_ROUNDS: u32 = 5000;
+/// A trial phase that is this near to the liquid is the liquid itself.
+const SAME: f64 = 1e-4;
+/// By how much the sum must exceed one.
+const UNSTABLE: f64 = 1e-7;
+/// ln K settles to this.
+const SETTLED: f64 = 1e-10;
+/// A phase whose Gibbs energy lies less than this below that of the liquid, over RT, changes no figure.
+const NOTHING_FREED: f64 = 1e-6;
+/// Share of the pure part in its trial phase.
+const NEARLY_PURE: f64 = 0.98;
+
+/// The two phases; `None` where the liquid is stable as one.
+///
+/// # Errors
+/// [`NotSettled`].
+pub fn split(model: &AtTemperature<'_>, z: &[f64]) -> Result<Option<Split>, NotSettled> {
+    match unstable(model, z)? {
+        None => Ok(None),
+        Some(trial) => tie_line(model, z, &trial).map(Some),
+    }
+}
+
+/// A trial phase that the liquid gives off, if there is one: of all the one with the largest sum, not normed.
+fn unstable(model: &AtTemperature<'_>, z: &[f64]) -> Result<Option<Vec<f64>>, NotSettled> {
+    let at_z = model.ln_coefficients(z);
+    let mut best: Option<(f64, Vec<f64>)> = None;
+    for pure in 0..z.len() {
+        let mut w: Vec<f64> = z.iter().map(|z| z * (1.0 - NEARLY_PURE)).collect();
+        if let Some(part) = w.get_mut(pure) {
+            *part += NEARLY_PURE;
+        }
+        let Some((sum, w)) = settled_trial(model, z, &at_z, w)? else { continue };
+        if sum > 1.0 + UNSTABLE && best.as_ref().is_none_or(|(known, _)| sum > *known) {
+            best = Some((sum, w));
+        }
+    }
+    Ok(best.map(|(sum, w)| w.into_iter().map(|part| part * sum).collect()))
+}
+
+/// The sum and the composition to which a trial phase settles; `None` where it becomes the liquid itself.
+fn settled_trial(
+    model: &AtTemperature<'_>,
+    z: &[f64],
+    at_z: &[f64],
+    mut w: Vec<f64>,
+) -> Result<Option<(f64, Vec<f64>)>, NotSettled> {
+    let mut ahead = Ahead::default();
+    for _ in 0..MOST_ROUNDS {
+        let at_w = model.ln_coefficients(&w);
+        let mut ln_w: Vec<f64> =
+            z.iter().zip(at_z.iter().zip(&at_w)).map(|(z, (at_z, at_w))| ln(*z) + at_z - at_w).collect();
+        let moved = ahead.step(&mut ln_w);
+        let weights: Vec<f64> = ln_w.iter().map(|ln| exp(*ln)).collect();
+        let sum: f64 = weights.iter().sum();
+        w = weights.iter().map(|weight| weight / sum).collect();
+        let apart = w.iter().zip(z).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+        if apart < SAME {
+            return Ok(None);
+        }
+        if moved < SETTLED {
+            return Ok(Some((sum, w)));
+        }
+    }
+    // Near a critical point of mixing the trial may creep for ever; a phase that would free so little is the liquid itself.
+    let at_w = model.ln_coefficients(&w);
+    let freed: f64 = w
+        .iter()
+        .zip(z)
+        .zip(at_z.iter().zip(&at_w))
+        .map(|((w, z), (at_z, at_w))| w * (ln(w / z) + at_w - at_z))
+        .sum();
+    if freed > -NOTHING_FREED { Ok(None) } else { Err(NotSettled) }
+}
+
+fn tie_line(model: &AtTemperature<'_>, z: &[f64], trial: &[f64]) -> Result<Split, NotSettled> {
+    let mut ahead = Ahead::default();
+    let mut ln_k: Vec<f64> = trial.iter().zip(z).map(|(w, z)| ln(w / z)).collect();
+    for _ in 0..MOST_ROUNDS {
+        let k: Vec<f64> = ln_k.iter().map(|ln_k| exp(*ln_k)).collect();
+        let Some((share, x)) = balance(z, &k) else { return Err(NotSettled) };
+        let y: Vec<f64> = x.iter().zip(&k).map(|(x, k)| x * k).collect();
+        let (x, y) = (normed(x), normed(y));
+        let (at_x, at_y) = (model.ln_coefficients(&x), model.ln_coefficients(&y));
+        ln_k = at_x.iter().zip(&at_y).map(|(a, b)| a - b).collect();
+        let moved = ahead.step(&mut ln_k);
+        if moved < SETTLED {
+            let apart = x.iter().zip(&y).map(|(a, b)| (a - b).abs()).fold(0.0, f64::max);
+            // The liquid is unstable: an end outside itself is not its equilibrium.
+            if apart < SAME || !(0.0..=1.0).contains(&share) {
+                return Err(NotSettled);
+            }
+            let swap = x.first() < y.first();
+            let (first, second, second_share) = if swap { (y, x, 1.0 - share) } else { (x, y, share) };
+            return Ok(Split { first, second, second_share });
+        }
+    }
+    Err(NotSettled)
+}
+
+/// Looks ahead in an iteration whose steps shrink by nearly the same factor each round.
+#[derive(Default)]
+struct Ahead {
+    last: Vec<f64>,
+    last_steps: Vec<f64>,
+    rounds: u32,
+}
+
+impl Ahead {
+    /// Rounds between two looks ahead, and the factors that are believed.
+    const EVERY: u32 = 8;
+    const BELIEVED: std::ops::Range<f64> = 0.3..0.9999;
+
+    /// Puts `next` further along, if it is time; the size of the step before that.
+    fn step(&mut self, next: &mut [f64]) -> f64 {
+        if self.last.is_empty() {
+            self.last = next.to_vec();
+            return f64::INFINITY;
+        }
+        let steps: Vec<f64> = next.iter().zip(&self.last).map(|(next, last)| next - last).collect();
+        let moved = steps.iter().map(|step| step.abs()).fold(0.0, f64::max);
+        self.rounds += 1;
+        self.last = next.to_vec();
+        if self.rounds.is_multiple_of(Self::EVERY) && moved < 0.1 {
+            let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(a, b)| a * b).sum() };
+            let (own, both) = (dot(&self.last_steps, &self.last_steps), dot(&steps, &self.last_steps));
+            let factor = both / own;
+            // Only where this step is the last one, shortened: other directions have died away.
+            let straight = both * both > 0.999 * own * dot(&steps, &steps);
+            if straight && Self::BELIEVED.contains(&factor) {
+                for (next, step) in next.iter_mut().zip(&steps) {
+                    *next += step * factor / (1.0 - factor);
+                }
+                self.last = next.to_vec();
+            }
+        }
+        self.last_steps = steps;
+        moved
+    }
+}
+
+/// The share of the phase y = K x, and x. On the way to the tie line the share may lie outside 0 to 1.
+fn balance(z: &[f64], k: &[f64]) -> Option<(f64, Vec<f64>)> {
+    let sum =
+        |share: f64| -> f64 { z.iter().zip(k).map(|(z, k)| z * (k - 1.0) / (1.0 + share * (k - 1.0))).sum() };
+    let (least, most) = k.iter().fold((f64::MAX, f64::MIN), |(least, most), k| (least.min(*k), most.max(*k)));
+    if least >= 1.0 || most <= 1.0 {
+        return None;
+    }
+    // The poles lie at both ends: the sum falls from above to below zero between them.
+    let (from, to) = (1.0 / (1.0 - most), 1.0 / (1.0 - least));
+    let inset = 1e-9 * (to - from);
+    let share = root(sum, from + inset, to - inset, 1e-14)?;
+    Some((share, z.iter().zip(k).map(|(z, k)| z / (1.0 + share * (k - 1.0))).collect()))
+}
+
+fn normed(x: Vec<f64>) -> Vec<f64> {
+    let sum: f64 = x.iter().sum();
+    x.into_iter().map(|part| part / sum).collect()
+}
