@@ -180,7 +180,10 @@ impl Substance {
     #[must_use]
     pub fn category(&self) -> Option<u8> {
         let flash = self.flash_point.as_ref()?.estimate.value;
-        category::category(flash, self.boiling_point.as_ref().map(|figure| figure.estimate.value))
+        // An unknown boiling point counts as low: the stricter category.
+        let boils_low =
+            self.boiling_point.as_ref().is_none_or(|figure| figure.estimate.value <= category::low_boiling());
+        category::category(flash, boils_low)
     }
 
     /// Whether it can burn; `None` where no source says.

@@ -12,7 +12,7 @@
 
 use super::composition::{Composition, Liquid, Part};
 use super::spanning;
-use super::vapour::{NoVapour, Phases};
+use super::vapour::{NoVapour, Over, Phases};
 use crate::catalogue::Substance;
 use crate::catalogue::substance::Figure;
 use crate::physics::maths::ln;
@@ -106,7 +106,7 @@ impl Liquid {
         }
         let mut all = Vec::with_capacity(self.compositions.len());
         for one in &self.compositions {
-            match one.flash_point(pressure) {
+            match one.flash_point(pressure, Phases::OneOrTwo) {
                 Ok(found) => all.push(found),
                 // One of several ends that cannot be lit does not make the others harmless.
                 Err(NoFlashPoint::NotReached) if self.compositions.len() > 1 => {}
@@ -118,17 +118,22 @@ impl Liquid {
         Ok(FlashPoint { estimate, origin })
     }
 
-    /// The limit of the vapour that stands over it at a temperature; `None` where a flammable part has no trusted limit.
+    /// The limit of the vapour that stands over it at a temperature, `over` each composition; `None` where a flammable part has no trusted limit.
     #[must_use]
-    pub fn limit_over(&self, limit: Limit, temperature: ThermodynamicTemperature) -> Option<Estimate<Ratio>> {
+    pub fn limit_over(
+        &self,
+        limit: Limit,
+        temperature: ThermodynamicTemperature,
+        over: &Result<Vec<Over>, NoVapour>,
+    ) -> Option<Estimate<Ratio>> {
+        if let Some(substance) = self.substance() {
+            return limit.at(substance, temperature);
+        }
         let all: Option<Vec<_>> = self
             .compositions
             .iter()
-            .map(|one| {
-                if one.parts.len() == 1 {
-                    return limit.at(one.parts.first()?.substance, temperature);
-                }
-                let over = one.over(temperature, Phases::OneOrTwo).ok()?;
+            .zip(over.as_ref().ok()?)
+            .map(|(one, over)| {
                 let shares: Vec<f64> = over.partial.iter().map(|p| si::in_pascal(p.value)).collect();
                 one.le_chatelier(limit, temperature, &shares)
             })
@@ -147,12 +152,13 @@ impl Liquid {
         spanning(all?.into_iter())
     }
 
-    /// The temperature at which the vapour over it reaches a limit.
+    /// The temperature at which the vapour over it reaches a limit; `phases`: whether it may split in two there.
     #[must_use]
     pub fn limit_temperature(
         &self,
         limit: Limit,
         pressure: Pressure,
+        phases: Phases,
     ) -> Option<Estimate<ThermodynamicTemperature>> {
         if let Some(substance) = self.substance() {
             let figure = limit.figure(substance)?.estimate;
@@ -167,29 +173,69 @@ impl Liquid {
             };
         }
         let all: Option<Vec<_>> =
-            self.compositions.iter().map(|one| one.limit_temperature(limit, pressure)).collect();
+            self.compositions.iter().map(|one| one.limit_temperature(limit, pressure, phases)).collect();
         spanning(all?.into_iter())
     }
 
-    /// Category of the flammable liquid by the published criteria; a mixture near the bound takes the stricter one.
+    /// Category of the flammable liquid by the published criteria, `phases` whether it may split in two; a mixture near the bound takes the stricter one.
     #[must_use]
-    pub fn category(&self) -> Option<u8> {
+    pub fn category(&self, phases: Phases) -> Option<u8> {
         if let Some(substance) = self.substance() {
             return substance.category();
         }
-        let flash = self.flash_point(standard_pressure()).ok()?.estimate;
-        let strict = si::in_kelvin(flash.value) - CATEGORY_MARGIN_K;
-        let boiling = self.boiling_point(standard_pressure()).map(|boiling| boiling.value);
-        category::category(si::kelvin(strict), boiling)
+        let below = |celsius: f64| {
+            self.compositions
+                .iter()
+                .any(|one| one.flashes_by(si::celsius(celsius + CATEGORY_MARGIN_K), phases))
+        };
+        // The bounds of the criteria, as flash points that lie within them.
+        let strict = if below(23.0) {
+            si::celsius(22.0)
+        } else if below(60.0) {
+            si::celsius(60.0)
+        } else {
+            return None;
+        };
+        // Whether it boils by then is all that the criteria ask for.
+        let boils = self.compositions.iter().any(|one| {
+            one.partial_pascals(category::low_boiling(), Phases::One)
+                .is_ok_and(|partial| partial.iter().sum::<f64>() >= si::in_pascal(standard_pressure()))
+        });
+        category::category(strict, boils)
     }
 }
 
 impl Composition {
+    /// Whether it flashes at a temperature, at standard pressure.
+    fn flashes_by(&self, temperature: ThermodynamicTemperature, phases: Phases) -> bool {
+        let at_flash = || self.parts.iter().map(pressure_at_flash_point);
+        let calculated = self.partial_pascals(temperature, phases).ok().and_then(|partial| {
+            partial
+                .iter()
+                .zip(at_flash())
+                .zip(&self.parts)
+                .filter(|(_, part)| part.is_fuel())
+                .map(|((p, at_flash), _)| Some(p / at_flash?))
+                .sum::<Option<f64>>()
+        });
+        match calculated {
+            Some(sum) => sum >= 1.0,
+            // Without activity coefficients the bound decides.
+            None => self
+                .bound(standard_pressure(), String::new())
+                .is_ok_and(|found| found.estimate.value <= temperature),
+        }
+    }
+
     fn fuels(&self) -> impl Iterator<Item = &Part> {
         self.parts.iter().filter(|part| part.is_fuel())
     }
 
-    fn flash_point(&self, pressure: Pressure) -> Result<FlashPoint, NoFlashPoint> {
+    /// The flash point of this composition at an air pressure.
+    ///
+    /// # Errors
+    /// [`NoFlashPoint`].
+    pub fn flash_point(&self, pressure: Pressure, phases: Phases) -> Result<FlashPoint, NoFlashPoint> {
         if self.fuels().next().is_none() {
             return Err(NoFlashPoint::NotPublished);
         }
@@ -214,18 +260,18 @@ impl Composition {
                 partial.iter().zip(&at_flash).filter_map(|(p, at_flash)| Some(p / (*at_flash)?)).sum();
             ln(sum / ratio)
         };
-        let found = self.temperature_where(liaw).map_err(NoFlashPoint::Vapour)?;
-        let boiling = self.boiling_point(pressure).map_err(NoFlashPoint::Vapour)?;
-        let found = match (found.map(|(found, _)| found), boiling) {
-            (Some(found), Some(boiling)) if found >= si::in_kelvin(boiling.value) => {
-                return Err(NoFlashPoint::NotReached);
-            }
-            (Some(found), _) => found,
-            (None, Some(_)) => return Err(NoFlashPoint::NotReached),
-            (None, None) => {
-                return self.bound(pressure, "its parts' equations do not reach its flash point".into());
-            }
+        let found = self.temperature_where(phases, liaw).map_err(NoFlashPoint::Vapour)?;
+        let Some((found, phases)) = found else {
+            // Not found: either it boils without having reached it, or its parts' equations end before.
+            return match self.boiling_point(pressure).map_err(NoFlashPoint::Vapour)? {
+                Some(_) => Err(NoFlashPoint::NotReached),
+                None => self.bound(pressure, "its parts' equations do not reach its flash point".into()),
+            };
         };
+        let partial = self.partial_pascals(si::kelvin(found), phases).map_err(NoFlashPoint::Vapour)?;
+        if partial.iter().sum::<f64>() >= si::in_pascal(pressure) {
+            return Err(NoFlashPoint::NotReached);
+        }
         let half = if self.water_by_volume() < DILUTE { SPREAD_K } else { SPREAD_DILUTE_K };
         let estimate = Estimate::new(si::kelvin(found), si::kelvin(found - half), si::kelvin(found + half));
         Ok(FlashPoint { estimate, origin: Origin::Calculated })
@@ -274,6 +320,7 @@ impl Composition {
         &self,
         limit: Limit,
         pressure: Pressure,
+        phases: Phases,
     ) -> Option<Estimate<ThermodynamicTemperature>> {
         let pascals = si::in_pascal(pressure);
         self.fuels().next()?;
@@ -293,7 +340,7 @@ impl Composition {
                 .sum();
             sum.map_or(f64::NAN, ln)
         };
-        let (found, phases) = self.temperature_where(reached).ok()??;
+        let (found, phases) = self.temperature_where(phases, reached).ok()??;
         let ends = |kelvins: f64| -> Option<f64> {
             let partial = self.partial_pascals(si::kelvin(kelvins), phases).ok()?;
             Some(reached(&partial, kelvins))

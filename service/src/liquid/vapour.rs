@@ -9,11 +9,13 @@
 use super::composition::{Composition, Liquid, NoModel, Part};
 use super::spanning;
 use crate::catalogue::Substance;
+use crate::physics::activity::AtTemperature;
 use crate::physics::boiling_point;
 use crate::physics::maths::{exp, ln, root};
 use crate::physics::phase_split::{self, NotSettled, Split};
 use crate::physics::vapour_pressure::OutsideRange;
 use crate::quantity::{Estimate, si};
+use std::cell::RefCell;
 use uom::si::f64::{Pressure, ThermodynamicTemperature};
 
 /// Share of a partial pressure that the model may be off by where a part is much diluted, and for each unit of ln g.
@@ -21,9 +23,11 @@ const MODEL_SPREAD: (f64, f64) = (0.05, 0.1);
 /// The least half-range of a boiling point of a mixture, K.
 const BOILING_SPREAD_K: f64 = 1.0;
 /// Coldest and hottest temperature at which a mixture is looked at, K.
-pub(super) const SEARCHED_K: (f64, f64) = (200.0, 520.0);
-/// Roots are found to this, K.
-pub(super) const TOLERANCE_K: f64 = 1e-9;
+const SEARCHED_K: (f64, f64) = (200.0, 520.0);
+/// Splitting in two mostly moves a temperature up by no more than this, K.
+const SPLIT_ABOVE_K: f64 = 40.0;
+/// Roots in 1/T are found to this, 1/K: some 1e-6 K.
+const TOLERANCE: f64 = 1e-11;
 
 /// What stands over a composition.
 #[derive(Debug, Clone)]
@@ -74,6 +78,21 @@ struct Activities {
     split: Option<Split>,
 }
 
+fn activities_of(at: &AtTemperature<'_>, x: Vec<f64>, split: Option<Split>) -> Activities {
+    let spread = |(x, ln): (&f64, &f64)| MODEL_SPREAD.0 * (1.0 - x) + MODEL_SPREAD.1 * ln.abs();
+    let liquid = split.as_ref().map_or(&x, |split| &split.first);
+    let ln_coefficients = at.ln_coefficients(liquid);
+    let mut spreads: Vec<f64> = liquid.iter().zip(&ln_coefficients).map(spread).collect();
+    if let Some(split) = &split {
+        // The activity is that in both phases: it is known as well as in the one that is nearer to ideal.
+        let other = at.ln_coefficients(&split.second);
+        let other = split.second.iter().zip(&other).map(spread);
+        spreads = spreads.into_iter().zip(other).map(|(a, b)| a.min(b)).collect();
+    }
+    let activities = liquid.iter().zip(&ln_coefficients).map(|(x, ln)| x * exp(*ln)).collect();
+    Activities { ln_coefficients, spreads, activities, split }
+}
+
 impl Composition {
     /// The activities in the liquid, or in its phases where it splits.
     fn activities(
@@ -93,20 +112,23 @@ impl Composition {
         };
         let at = model.at(temperature);
         let split = if phases == Phases::OneOrTwo { phase_split::split(&at, &x)? } else { None };
-        let spread = |(x, ln): (&f64, &f64)| MODEL_SPREAD.0 * (1.0 - x) + MODEL_SPREAD.1 * ln.abs();
-        let liquid = split.as_ref().map_or(&x, |split| &split.first);
-        let ln_coefficients = at.ln_coefficients(liquid);
-        let mut spreads: Vec<f64> = liquid.iter().zip(&ln_coefficients).map(spread).collect();
-        if let Some(split) = &split {
-            // The activity is that in both phases: it is known as well as in the one that is nearer to ideal.
-            let other = at.ln_coefficients(&split.second);
-            let other = split.second.iter().zip(&other).map(spread);
-            spreads = spreads.into_iter().zip(other).map(|(a, b)| a.min(b)).collect();
-        }
-        let activities = liquid.iter().zip(&ln_coefficients).map(|(x, ln)| x * exp(*ln)).collect();
-        Ok(Activities { ln_coefficients, spreads, activities, split })
+        Ok(activities_of(&at, x, split))
     }
 
+    /// The activities in the two phases, which are known at a temperature near this one.
+    fn activities_near(
+        &self,
+        temperature: ThermodynamicTemperature,
+        near: &Split,
+    ) -> Result<Activities, NoVapour> {
+        let x = self.fractions();
+        let Some(model) = self.model.as_ref().map_err(Clone::clone)? else {
+            return self.activities(temperature, Phases::One);
+        };
+        let at = model.at(temperature);
+        let split = phase_split::followed(&at, &x, near)?;
+        Ok(activities_of(&at, x, split))
+    }
     /// The two liquid phases at a temperature, if it splits.
     ///
     /// # Errors
@@ -176,27 +198,41 @@ impl Composition {
     /// [`NoVapour`]; `Ok(None)` where it is not reached between the temperatures that are answered.
     pub(super) fn temperature_where(
         &self,
+        phases: Phases,
         f: impl Fn(&[f64], f64) -> f64,
     ) -> Result<Option<(f64, Phases)>, NoVapour> {
         self.model.as_ref().map_err(Clone::clone)?;
         let hottest = self.parts.iter().map(|part| hottest(part.substance)).fold(SEARCHED_K.1, f64::min);
-        let at = |phases: Phases| {
+        let between = |coldest: f64, hottest: f64, partial: &dyn Fn(f64) -> Result<Vec<f64>, NoVapour>| {
+            // ln p is nearly straight in 1/T, so that the root is found in few steps.
             root(
-                |kelvins| {
-                    self.partial_pascals(si::kelvin(kelvins), phases)
-                        .map_or(f64::NAN, |pascals| f(&pascals, kelvins))
-                },
-                SEARCHED_K.0,
-                hottest - 1e-6,
-                TOLERANCE_K,
+                |inverse| partial(1.0 / inverse).map_or(f64::NAN, |pascals| f(&pascals, 1.0 / inverse)),
+                1.0 / (hottest - 1e-6),
+                1.0 / coldest,
+                TOLERANCE,
             )
+            .map(|inverse| 1.0 / inverse)
         };
-        match at(Phases::One) {
-            Some(found) if self.parts.len() > 1 && self.split(si::kelvin(found))?.is_some() => {
-                Ok(at(Phases::OneOrTwo).map(|found| (found, Phases::OneOrTwo)))
-            }
-            found => Ok(found.map(|found| (found, Phases::One))),
+        let as_one = |kelvins| self.partial_pascals(si::kelvin(kelvins), Phases::One);
+        let Some(found) = between(SEARCHED_K.0, hottest, &as_one) else { return Ok(None) };
+        if phases == Phases::One || self.parts.len() == 1 {
+            return Ok(Some((found, Phases::One)));
         }
+        let Some(split) = self.split(si::kelvin(found))? else { return Ok(Some((found, Phases::One))) };
+        // From temperature to temperature the two phases are followed and not looked for anew.
+        let last = RefCell::new(split);
+        let followed = |kelvins: f64| {
+            let found = self.activities_near(si::kelvin(kelvins), &last.borrow())?;
+            if let Some(split) = found.split {
+                *last.borrow_mut() = split;
+            }
+            let own = self.own_pascals(si::kelvin(kelvins))?;
+            Ok(own.iter().zip(&found.activities).map(|(own, activity)| own * activity).collect())
+        };
+        // Taken as one liquid it gives off more than in two: the temperature sought lies above, mostly not far.
+        let near = between(found, hottest.min(found + SPLIT_ABOVE_K), &followed);
+        let found = near.or_else(|| between(SEARCHED_K.0, hottest, &followed));
+        Ok(found.map(|found| (found, Phases::OneOrTwo)))
     }
 
     /// The temperature at which the vapour of all parts reaches a pressure.
@@ -209,7 +245,7 @@ impl Composition {
     ) -> Result<Option<Estimate<ThermodynamicTemperature>>, NoVapour> {
         let pascals = si::in_pascal(pressure);
         let boils = |partial: &[f64], _: f64| ln(partial.iter().sum::<f64>() / pascals);
-        let Some((found, phases)) = self.temperature_where(boils)? else { return Ok(None) };
+        let Some((found, phases)) = self.temperature_where(Phases::OneOrTwo, boils)? else { return Ok(None) };
         let total =
             |kelvins: f64| self.partial_pascals(si::kelvin(kelvins), phases).map(|p| p.iter().sum::<f64>());
         let slope = ln(total(found + 0.5)? / total(found - 0.5)?);
@@ -317,20 +353,12 @@ impl Over {
 }
 
 impl Liquid {
-    /// Vapour pressure of what can burn, spanning its compositions.
+    /// What stands over each of its compositions, in their order.
     ///
     /// # Errors
     /// [`NoVapour`].
-    pub fn fuel_pressure(
-        &self,
-        temperature: ThermodynamicTemperature,
-    ) -> Result<Estimate<Pressure>, NoVapour> {
-        let all: Result<Vec<_>, NoVapour> = self
-            .compositions
-            .iter()
-            .map(|one| Ok(one.over(temperature, Phases::OneOrTwo)?.fuel(one)))
-            .collect();
-        Ok(spanning(all?.into_iter()).unwrap_or_else(|| Estimate::exact(si::pascal(0.0))))
+    pub fn over(&self, temperature: ThermodynamicTemperature) -> Result<Vec<Over>, NoVapour> {
+        self.compositions.iter().map(|one| one.over(temperature, Phases::OneOrTwo)).collect()
     }
 
     /// Boiling point at a pressure; of a mixture that at which its vapour first reaches it.

@@ -46,26 +46,28 @@ pub type Groups = [(u16, f64)];
 #[error("no parameters are published for the groups {0} and {1}")]
 pub struct MissingPair(pub String, pub String);
 
-/// The model of a mixture, at any temperature.
+/// The model of a mixture, at any temperature. Tables are kept flat, one row after the other.
 #[derive(Debug, Clone)]
 pub struct Model {
-    /// For each molecule: how often each group occurs.
-    counts: Vec<Vec<f64>>,
+    groups: usize,
+    /// How often each group occurs: a row for each molecule.
+    counts: Vec<f64>,
     r: Vec<f64>,
     r_three_quarters: Vec<f64>,
     q: Vec<f64>,
     group_q: Vec<f64>,
-    interactions: Vec<Vec<[f64; 3]>>,
+    /// a, b, c: a row for each group n, with a column for each group m.
+    interactions: Vec<[f64; 3]>,
 }
 
 /// The model at a temperature.
 #[derive(Debug, Clone)]
 pub struct AtTemperature<'a> {
     model: &'a Model,
-    /// `weights[n][m]` is Y_nm.
-    weights: Vec<Vec<f64>>,
-    /// ln G of each group in each pure liquid.
-    pure: Vec<Vec<f64>>,
+    /// Y_nm: a row for each n.
+    weights: Vec<f64>,
+    /// ln G of each group in each pure liquid: a row for each molecule.
+    pure: Vec<f64>,
 }
 
 impl Model {
@@ -91,19 +93,24 @@ impl Model {
         };
         let interactions = groups
             .iter()
-            .map(|from| groups.iter().map(|to| pair(from, to)).collect::<Result<Vec<_>, _>>())
+            .flat_map(|from| groups.iter().map(move |to| pair(from, to)))
             .collect::<Result<Vec<_>, _>>()?;
-        let count = |molecule: &&Groups| -> Vec<f64> {
-            let of =
-                |number: &u16| molecule.iter().filter(|(g, _)| g == number).map(|(_, count)| count).sum();
-            used.iter().map(of).collect()
+        let count = |molecule: &&Groups, number: &u16| -> f64 {
+            molecule.iter().filter(|(g, _)| g == number).map(|(_, count)| count).sum()
         };
-        let counts: Vec<Vec<f64>> = molecules.iter().map(count).collect();
+        let counts: Vec<f64> = molecules
+            .iter()
+            .flat_map(|molecule| used.iter().map(move |number| count(molecule, number)))
+            .collect();
         let total = |part: fn(&Subgroup) -> f64| -> Vec<f64> {
-            counts.iter().map(|row| row.iter().zip(&groups).map(|(n, group)| n * part(group)).sum()).collect()
+            counts
+                .chunks_exact(groups.len().max(1))
+                .map(|row| row.iter().zip(&groups).map(|(n, group)| n * part(group)).sum())
+                .collect()
         };
         let r = total(|group| group.r);
         Ok(Self {
+            groups: groups.len().max(1),
             r_three_quarters: r.iter().map(|r| pow(*r, 0.75)).collect(),
             r,
             q: total(|group| group.q),
@@ -120,10 +127,9 @@ impl Model {
         let weight = |[a, b, c]: &[f64; 3]| {
             if *a == 0.0 && *b == 0.0 && *c == 0.0 { 1.0 } else { exp(-(a + b * t + c * t * t) / t) }
         };
-        let weights: Vec<Vec<f64>> =
-            self.interactions.iter().map(|row| row.iter().map(weight).collect()).collect();
+        let weights = self.interactions.iter().map(weight).collect();
         let mut at = AtTemperature { model: self, weights, pure: Vec::new() };
-        at.pure = self.counts.iter().map(|counts| at.ln_group_activity(counts)).collect();
+        at.pure = self.counts.chunks_exact(self.groups).flat_map(|row| at.ln_group_activity(row)).collect();
         at
     }
 }
@@ -131,22 +137,26 @@ impl Model {
 impl AtTemperature<'_> {
     /// ln G of each group where the groups occur so often.
     fn ln_group_activity(&self, counts: &[f64]) -> Vec<f64> {
-        let surface: Vec<f64> = counts.iter().zip(&self.model.group_q).map(|(n, q)| n * q).collect();
-        let total: f64 = surface.iter().sum();
-        let share: Vec<f64> = surface.iter().map(|part| part / total).collect();
-        // Column sums: sum over m of O_m Y_mk.
-        let column = |k: usize| -> f64 {
-            share.iter().zip(&self.weights).filter_map(|(share, row)| Some(share * row.get(k)?)).sum()
-        };
-        let sums: Vec<f64> = (0..share.len()).map(column).collect();
+        let mut share: Vec<f64> = counts.iter().zip(&self.model.group_q).map(|(n, q)| n * q).collect();
+        let total: f64 = share.iter().sum();
+        // sum over m of O_m Y_mk, for each k.
+        let mut sums = vec![0.0; share.len()];
+        for (share, row) in share.iter_mut().zip(self.weights.chunks_exact(self.model.groups)) {
+            *share /= total;
+            for (sum, weight) in sums.iter_mut().zip(row) {
+                *sum += *share * weight;
+            }
+        }
+        for (share, sum) in share.iter_mut().zip(&sums) {
+            *share /= sum;
+        }
         self.model
             .group_q
             .iter()
-            .zip(&self.weights)
+            .zip(self.weights.chunks_exact(self.model.groups))
             .zip(&sums)
             .map(|((q, row), sum)| {
-                let spread: f64 =
-                    share.iter().zip(row).zip(&sums).map(|((share, weight), sum)| share * weight / sum).sum();
+                let spread: f64 = share.iter().zip(row).map(|(share, weight)| share * weight).sum();
                 q * (1.0 - ln(*sum) - spread)
             })
             .collect()
@@ -158,30 +168,26 @@ impl AtTemperature<'_> {
         let model = self.model;
         let weighted = |values: &[f64]| -> f64 { x.iter().zip(values).map(|(x, value)| x * value).sum() };
         let (r, q, v) = (weighted(&model.r), weighted(&model.q), weighted(&model.r_three_quarters));
-        let mut counts = vec![0.0; model.group_q.len()];
-        for (x, row) in x.iter().zip(&model.counts) {
+        let mut counts = vec![0.0; model.groups];
+        for (x, row) in x.iter().zip(model.counts.chunks_exact(model.groups)) {
             for (sum, count) in counts.iter_mut().zip(row) {
                 *sum += x * count;
             }
         }
         let mixed = self.ln_group_activity(&counts);
-        (0..x.len())
-            .map(|i| {
-                let own = |values: &[f64]| values.get(i).copied().unwrap_or(0.0);
-                let (size, surface) = (own(&model.r_three_quarters) / v, own(&model.q) / q);
-                let volume = own(&model.r) / r;
-                let combinatorial = 1.0 - size + ln(size)
-                    - 5.0 * own(&model.q) * (1.0 - volume / surface + ln(volume / surface));
-                let residual: f64 = match (model.counts.get(i), self.pure.get(i)) {
-                    (Some(counts), Some(pure)) => counts
-                        .iter()
-                        .zip(&mixed)
-                        .zip(pure)
-                        .filter(|((count, _), _)| **count > 0.0)
-                        .map(|((count, mixed), pure)| count * (mixed - pure))
-                        .sum(),
-                    _ => 0.0,
-                };
+        let sizes = model.r.iter().zip(&model.q).zip(&model.r_three_quarters);
+        let rows = model.counts.chunks_exact(model.groups).zip(self.pure.chunks_exact(model.groups));
+        sizes
+            .zip(rows)
+            .map(|(((own_r, own_q), own_v), (counts, pure))| {
+                let (size, volume_to_surface) = (own_v / v, own_r * q / (r * own_q));
+                let combinatorial =
+                    1.0 - size + ln(size) - 5.0 * own_q * (1.0 - volume_to_surface + ln(volume_to_surface));
+                let groups = counts.iter().zip(mixed.iter().zip(pure));
+                let residual: f64 = groups
+                    .filter(|(count, _)| **count > 0.0)
+                    .map(|(count, (mixed, pure))| count * (mixed - pure))
+                    .sum();
                 combinatorial + residual
             })
             .collect()

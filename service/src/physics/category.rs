@@ -19,22 +19,23 @@ const HIGH_FLASH_K: f64 = 333.15;
 /// 35 Cel, K.
 const LOW_BOILING_K: f64 = 308.15;
 
-/// The category, 1 to 3; `None` for a liquid that flashes above 60 Cel.
-///
-/// An unknown boiling point counts as low: the stricter category.
+/// 35 Cel: a liquid that boils by then counts as low-boiling.
 #[must_use]
-pub fn category(
-    flash_point: ThermodynamicTemperature,
-    boiling_point: Option<ThermodynamicTemperature>,
-) -> Option<u8> {
+pub fn low_boiling() -> ThermodynamicTemperature {
+    ThermodynamicTemperature::new::<kelvin>(LOW_BOILING_K)
+}
+
+/// The category, 1 to 3; `None` for a liquid that flashes above 60 Cel. `boils_low`: whether it boils by [`low_boiling`].
+#[must_use]
+pub fn category(flash_point: ThermodynamicTemperature, boils_low: bool) -> Option<u8> {
     let flash = flash_point.get::<kelvin>();
     if flash > HIGH_FLASH_K {
         None
     } else if flash >= LOW_FLASH_K {
         Some(3)
-    } else if boiling_point.is_some_and(|boiling| boiling.get::<kelvin>() > LOW_BOILING_K) {
-        Some(2)
-    } else {
+    } else if boils_low {
         Some(1)
+    } else {
+        Some(2)
     }
 }

@@ -33,10 +33,15 @@ pub struct NotSettled;
 const MOST_ROUNDS: u32 = 5000;
 /// A trial phase that is this near to the liquid is the liquid itself.
 const SAME: f64 = 1e-4;
+/// A tangent plane distance over RT this small, with this much of it explained by the parabola, belongs to the liquid.
+const NEAR_THE_LIQUID: f64 = 1e-3;
+const PARABOLA: f64 = 0.8;
 /// By how much the sum must exceed one.
 const UNSTABLE: f64 = 1e-7;
+/// A trial phase settles to this: only the side of one on which its sum lies is asked for.
+const TRIAL_SETTLED: f64 = 1e-7;
 /// ln K settles to this.
-const SETTLED: f64 = 1e-10;
+const SETTLED: f64 = 1e-9;
 /// A phase whose Gibbs energy lies less than this below that of the liquid, over RT, changes no figure.
 const NOTHING_FREED: f64 = 1e-6;
 /// Share of the pure part in its trial phase.
@@ -51,6 +56,16 @@ pub fn split(model: &AtTemperature<'_>, z: &[f64]) -> Result<Option<Split>, NotS
         None => Ok(None),
         Some(trial) => tie_line(model, z, &trial).map(Some),
     }
+}
+
+/// The two phases at a temperature near one where they are known.
+///
+/// # Errors
+/// [`NotSettled`].
+pub fn followed(model: &AtTemperature<'_>, z: &[f64], near: &Split) -> Result<Option<Split>, NotSettled> {
+    let trial: Vec<f64> = near.first.iter().zip(&near.second).zip(z).map(|((x, y), z)| y / x * z).collect();
+    // Where it does not settle from there, or the phases have become one, all trial phases are looked at again.
+    tie_line(model, z, &trial).map_or_else(|_| split(model, z), |found| Ok(Some(found)))
 }
 
 /// A trial phase that the liquid gives off, if there is one: of all the one with the largest sum, not normed.
@@ -78,10 +93,14 @@ fn settled_trial(
     mut w: Vec<f64>,
 ) -> Result<Option<(f64, Vec<f64>)>, NotSettled> {
     let mut ahead = Ahead::default();
+    let ln_activities: Vec<f64> = z.iter().zip(at_z).map(|(z, at_z)| ln(*z) + at_z).collect();
     for _ in 0..MOST_ROUNDS {
         let at_w = model.ln_coefficients(&w);
+        if becomes_the_liquid(&w, z, &ln_activities, &at_w) {
+            return Ok(None);
+        }
         let mut ln_w: Vec<f64> =
-            z.iter().zip(at_z.iter().zip(&at_w)).map(|(z, (at_z, at_w))| ln(*z) + at_z - at_w).collect();
+            ln_activities.iter().zip(&at_w).map(|(activity, at_w)| activity - at_w).collect();
         let moved = ahead.step(&mut ln_w);
         let weights: Vec<f64> = ln_w.iter().map(|ln| exp(*ln)).collect();
         let sum: f64 = weights.iter().sum();
@@ -90,7 +109,7 @@ fn settled_trial(
         if apart < SAME {
             return Ok(None);
         }
-        if moved < SETTLED {
+        if moved < TRIAL_SETTLED {
             return Ok(Some((sum, w)));
         }
     }
@@ -103,6 +122,18 @@ fn settled_trial(
         .map(|((w, z), (at_z, at_w))| w * (ln(w / z) + at_w - at_z))
         .sum();
     if freed > -NOTHING_FREED { Ok(None) } else { Err(NotSettled) }
+}
+
+/// Whether a trial phase is on its way to the liquid itself (Michelsen's test: the tangent plane distance is small and that
+/// of the parabola whose bottom is the liquid).
+fn becomes_the_liquid(w: &[f64], z: &[f64], ln_activities: &[f64], at_w: &[f64]) -> bool {
+    let (mut distance, mut slope) = (0.0, 0.0);
+    for ((w, z), (activity, at_w)) in w.iter().zip(z).zip(ln_activities.iter().zip(at_w)) {
+        let gap = ln(*w) + at_w - activity;
+        distance += w * gap;
+        slope += (w - z) * gap;
+    }
+    distance.abs() < NEAR_THE_LIQUID && 2.0 * distance > PARABOLA * slope && slope > 0.0
 }
 
 fn tie_line(model: &AtTemperature<'_>, z: &[f64], trial: &[f64]) -> Result<Split, NotSettled> {
@@ -140,7 +171,7 @@ struct Ahead {
 
 impl Ahead {
     /// Rounds between two looks ahead, and the factors that are believed.
-    const EVERY: u32 = 8;
+    const EVERY: u32 = 5;
     const BELIEVED: std::ops::Range<f64> = 0.3..0.9999;
 
     /// Puts `next` further along, if it is time; the size of the step before that.

@@ -167,16 +167,18 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
         }
     }
     say_sources(question, &found, &mut draft);
-    let over = asked.usual().over(found.liquid, Phases::OneOrTwo).ok();
-    if let Some(over) = &over {
+    let over = asked.over(found.liquid);
+    let usual = over.as_ref().ok().and_then(|over| over.first());
+    if let Some(over) = usual {
         vapour_space::say_vapour(&mut draft, asked, over);
     }
-    let phases = vapour_space::phases(asked, over.as_ref());
+    let phases = vapour_space::phases(asked, usual);
     let flash = found.flash_point.as_ref().ok().map(|flash| flash.estimate);
-    let space = vapour_space::space(asked, found.liquid, question.pressure, flash);
+    let space = vapour_space::space(asked, found.liquid, question.pressure, flash, &over);
     say_headspace(question, &space, &mut draft);
-    let (lower, upper) = limit_temperatures(question, &mut draft);
-    let after_evaporation = after_evaporation(question, &found, !phases.is_empty(), &mut draft);
+    let splits = !phases.is_empty();
+    let (lower, upper) = limit_temperatures(question, splits, &mut draft);
+    let after_evaporation = after_evaporation(question, &found, splits, &mut draft);
     let verdict =
         draft.verdict(NAME, asked, rules, |draft| sentence(question, &found, draft, rules, space.condition));
     let record = record(draft.catalogue, request, draft.full).ok()?;
@@ -199,7 +201,7 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
         },
         lower_flammable_temperature: lower,
         upper_flammable_temperature: upper,
-        flammable_liquid_category: asked.category(),
+        flammable_liquid_category: asked.category(elsewhere(splits)),
         after_evaporation,
         liquid_phases: phases,
         basis: draft.finish(asked, rules, record),
@@ -268,12 +270,22 @@ fn say_headspace(question: Question<'_>, space: &Space, draft: &mut Draft) {
     }
 }
 
-fn limit_temperatures(question: Question<'_>, draft: &mut Draft) -> (Option<Quantity>, Option<Quantity>) {
+/// A liquid that is one at its own temperature is taken as one near it, too.
+const fn elsewhere(splits: bool) -> Phases {
+    if splits { Phases::OneOrTwo } else { Phases::One }
+}
+
+fn limit_temperatures(
+    question: Question<'_>,
+    splits: bool,
+    draft: &mut Draft,
+) -> (Option<Quantity>, Option<Quantity>) {
     let Question { liquid, pressure, .. } = question;
     let as_reply =
         |found: Estimate<ThermodynamicTemperature>| draft::tenths(found.rising(si::in_celsius), "Cel");
-    let lower = liquid.limit_temperature(Limit::Lower, pressure);
-    let upper = liquid.limit_temperature(Limit::Upper, pressure);
+    let phases = elsewhere(splits);
+    let lower = liquid.limit_temperature(Limit::Lower, pressure, phases);
+    let upper = liquid.limit_temperature(Limit::Upper, pressure, phases);
     let known = |limit: fn(&crate::catalogue::Substance) -> bool| liquid.substances().any(limit);
     for (pointer, found, limit) in [
         ("/lower_flammable_temperature", lower.is_some(), known(|substance| substance.lower_limit.is_some())),
@@ -320,7 +332,8 @@ fn after_evaporation(
         .map(|(lost, left)| {
             let components =
                 vapour_space::components(left.parts.iter().map(|part| (part.substance, part.fraction)));
-            let flash = Liquid { compositions: vec![left], ..liquid.clone() }.flash_point(pressure);
+            // What is left is looked at as one liquid: so it was when it began to change.
+            let flash = left.flash_point(pressure, Phases::One);
             AfterEvaporation {
                 evaporated: Quantity::exact(*lost, "%"),
                 flash_point: flash

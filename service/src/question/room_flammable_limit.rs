@@ -9,7 +9,7 @@ use super::rules::Rules;
 use super::vapour_space;
 use super::{Composed, Scope, field, liquid};
 use crate::liquid::flash::Limit;
-use crate::liquid::vapour::Phases;
+use crate::liquid::vapour::{NoVapour, Over};
 use crate::liquid::{Composition, Liquid, spanning};
 use crate::physics::{flammable_limit, room_air};
 use crate::quantity::round::{cautious_down, cautious_up, four_digits};
@@ -260,10 +260,11 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
             check.remedy = remedy;
         }
     }
-    let saturated = say(question, effect.as_ref(), rules, &mut draft);
+    let over = asked.over(room.air.temperature);
+    let saturated = say(question, effect.as_ref(), &over, rules, &mut draft);
     // The vapour over a mixture is not that of all of it: each is held against its own limit.
-    let over = asked.limit_over(Limit::Lower, room.air.temperature);
-    let reachable = over.zip(saturated).is_none_or(|(limit, found)| found.high >= limit.low);
+    let limit_over = asked.limit_over(Limit::Lower, room.air.temperature, &over);
+    let reachable = limit_over.zip(saturated).is_none_or(|(limit, found)| found.high >= limit.low);
     let unreachable = "the saturated vapour cannot reach the lower limit at the room's temperature";
     let act = |most: f64| Quantity::exact(cautious_down(most), "mL");
     let reaching = effect.as_ref().filter(|_| reachable);
@@ -341,6 +342,7 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
 fn say(
     question: Question<'_>,
     effect: Option<&Effect>,
+    over: &Result<Vec<Over>, NoVapour>,
     rules: &Rules,
     draft: &mut Draft,
 ) -> Option<Estimate<Ratio>> {
@@ -396,14 +398,17 @@ fn say(
         "not_well_mixed",
         "A room is not well mixed: the vapour lies on the bench and the floor, and people breathe it long before it can burn.",
     );
-    match asked.usual().over(room.air.temperature, Phases::OneOrTwo) {
-        Ok(over) => vapour_space::say_vapour(draft, asked, &over),
+    match over {
+        Ok(all) => {
+            if let Some(usual) = all.first() {
+                vapour_space::say_vapour(draft, asked, usual);
+            }
+        }
         Err(why) => {
             draft.not_given("/relative_saturated_air_density", format!("at the room's temperature: {why}"));
-            return None;
         }
     }
-    vapour_space::saturated(asked, room.air.temperature, room.air.pressure).ok()
+    vapour_space::saturated(asked, room.air.pressure, over).ok()
 }
 
 fn time_to_clear(

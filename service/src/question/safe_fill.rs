@@ -9,6 +9,7 @@ use super::room_flammable_limit::Effect;
 use super::rules::Rules;
 use super::{Composed, Scope, field, liquid};
 use crate::liquid::Liquid;
+use crate::liquid::vapour::Phases;
 use crate::physics::{standard_pressure, vessel};
 use crate::quantity::round::cautious_down;
 use crate::quantity::{Estimate, si};
@@ -201,7 +202,7 @@ fn burnable(liquid: &Liquid) -> bool {
         None => liquid.boiling_point(standard_pressure()),
     };
     let boils_high = boils_high.is_some_and(|boiling| si::in_celsius(boiling.low) > LOWEST_BOILING_CEL);
-    liquid.category() != Some(1) && boils_high && liquid.burns_cleanly()
+    liquid.category(Phases::OneOrTwo) != Some(1) && boils_high && liquid.burns_cleanly()
 }
 
 /// The check of each limit at a fill of each vessel, mL.

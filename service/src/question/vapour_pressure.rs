@@ -8,7 +8,7 @@ use super::vapour_space::{self, space};
 use super::{Composed, Scope, Series, field, liquid, marked_temperature};
 use crate::catalogue::Substance;
 use crate::liquid::Liquid;
-use crate::liquid::vapour::{NoVapour, Phases};
+use crate::liquid::vapour::{NoVapour, Over, Phases};
 use crate::physics::vapour_pressure::{Form, Found, OutsideRange, Set};
 use crate::physics::{flammable_limit, headspace, room_air, standard_pressure};
 use crate::quantity::round::{four_digits, significant, tenths};
@@ -380,7 +380,14 @@ fn point(
         partial_pressures: None,
         saturated_volume_fraction: draft::estimate(fraction.rising(si::in_percent), "%"),
         saturated_mass_concentration: draft::estimate(mass.rising(si::in_gram_per_cubic_metre), "g/m3"),
-        headspace: space(&question.liquid, asked.quantity, question.pressure, flash).condition,
+        headspace: space(
+            &question.liquid,
+            asked.quantity,
+            question.pressure,
+            flash,
+            &question.liquid.over(asked.quantity),
+        )
+        .condition,
         extrapolated: found.extrapolated,
         equation: Text::Borrowed(&found.set.name),
         equation_changes,
@@ -398,14 +405,10 @@ fn mixture_point(
 ) -> Option<VapourPoint> {
     let liquid = &question.liquid;
     let usual = liquid.usual();
-    let over = usual.over(asked.quantity, Phases::OneOrTwo).ok()?;
-    vapour_space::say_vapour(draft, liquid, &over);
-    let totals: Option<Vec<_>> = liquid
-        .compositions
-        .iter()
-        .map(|one| one.over(asked.quantity, Phases::OneOrTwo).ok().map(|over| over.total()))
-        .collect();
-    let total = crate::liquid::spanning(totals?.into_iter())?;
+    let all = liquid.over(asked.quantity);
+    let over = all.as_ref().ok()?.first()?;
+    vapour_space::say_vapour(draft, liquid, over);
+    let total = crate::liquid::spanning(all.as_ref().ok()?.iter().map(Over::total))?;
     let fraction = headspace::saturated_fraction(total, question.pressure);
     let pascals = si::in_pascal(over.total().value);
     let mean: f64 = usual
@@ -440,7 +443,7 @@ fn mixture_point(
         ),
         saturated_volume_fraction: draft::estimate(fraction.rising(si::in_percent), "%"),
         saturated_mass_concentration: draft::estimate(mass.rising(si::in_gram_per_cubic_metre), "g/m3"),
-        headspace: space(liquid, asked.quantity, question.pressure, flash).condition,
+        headspace: space(liquid, asked.quantity, question.pressure, flash, &all).condition,
         extrapolated: over.extrapolated,
         equation: Text::Owned(format!("modified UNIFAC (Dortmund); {}", sets.join("; "))),
         equation_changes: false,

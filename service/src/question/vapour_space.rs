@@ -3,7 +3,7 @@
 use super::draft::Draft;
 use super::marked_temperature;
 use crate::liquid::flash::{FlashPoint, Limit, NoFlashPoint, Origin};
-use crate::liquid::vapour::{NoVapour, Over, Phases};
+use crate::liquid::vapour::{NoVapour, Over};
 use crate::liquid::{Liquid, spanning};
 use crate::physics::headspace;
 use crate::quantity::round::significant;
@@ -27,24 +27,25 @@ pub struct Space {
     pub condition: HeadspaceCondition,
 }
 
-/// What stands over a liquid at a temperature and air pressure.
+/// What stands over a liquid at a temperature and air pressure; `over` each composition.
 #[must_use]
 pub fn space(
     liquid: &Liquid,
     temperature: ThermodynamicTemperature,
     pressure: Pressure,
     flash_point: Option<Estimate<ThermodynamicTemperature>>,
+    over: &Result<Vec<Over>, NoVapour>,
 ) -> Space {
-    let fraction = saturated(liquid, temperature, pressure);
-    let lower = liquid.limit_over(Limit::Lower, temperature);
-    let upper = liquid.limit_over(Limit::Upper, temperature);
+    let fraction = saturated(liquid, pressure, over);
+    let lower = liquid.limit_over(Limit::Lower, temperature, over);
+    let upper = liquid.limit_over(Limit::Upper, temperature, over);
     let condition = if liquid.not_flammable().is_some() {
         HeadspaceCondition::NotFlammable
     } else {
         match (&fraction, lower) {
-            (_, None) if fraction.is_ok() => HeadspaceCondition::NoPublishedLimits,
+            (Ok(_), None) => HeadspaceCondition::NoPublishedLimits,
             // What is not known cannot be shown to be too lean.
-            (Err(_), _) | (_, None) => HeadspaceCondition::Ignitable,
+            (Err(_), _) => HeadspaceCondition::Ignitable,
             (Ok(fraction), Some(lower)) => {
                 match headspace::condition(*fraction, lower, upper, temperature, flash_point) {
                     headspace::Condition::TooLean => HeadspaceCondition::TooLean,
@@ -63,19 +64,15 @@ pub fn space(
 /// Why it is not known.
 pub fn saturated(
     liquid: &Liquid,
-    temperature: ThermodynamicTemperature,
     pressure: Pressure,
+    over: &Result<Vec<Over>, NoVapour>,
 ) -> Result<Estimate<Ratio>, NoVapour> {
-    let all: Result<Vec<_>, NoVapour> = liquid
-        .compositions
-        .iter()
-        .map(|one| {
-            let over = one.over(temperature, Phases::OneOrTwo)?;
-            let burns = one.parts.iter().any(crate::liquid::Part::is_fuel);
-            Ok(if burns { over.fuel(one) } else { over.total() })
-        })
-        .collect();
-    let vapour = spanning(all?.into_iter()).unwrap_or_else(|| Estimate::exact(si::pascal(0.0)));
+    let over = over.as_ref().map_err(Clone::clone)?;
+    let vapours = liquid.compositions.iter().zip(over).map(|(one, over)| {
+        let burns = one.parts.iter().any(crate::liquid::Part::is_fuel);
+        if burns { over.fuel(one) } else { over.total() }
+    });
+    let vapour = spanning(vapours).unwrap_or_else(|| Estimate::exact(si::pascal(0.0)));
     Ok(headspace::saturated_fraction(vapour, pressure))
 }
 
