@@ -275,7 +275,7 @@ pub struct PublishedEquation {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct MixtureList {
-    /// The mixtures that are recognised by name. They are not answered yet.
+    /// The mixtures that are recognised by name.
     pub items: Vec<MixtureEntry>,
     /// Cursor of the next page; absent on the last page.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -292,6 +292,32 @@ pub struct MixtureEntry {
     pub name: String,
     /// Other names.
     pub names: Vec<String>,
+    /// What it is taken to be made of, and how else it is sold: the first composition is the usual one.
+    pub compositions: Vec<MixtureComposition>,
+    /// Where the compositions come from.
+    pub source: String,
+    /// How that was seen.
+    pub seen: Seen,
+}
+
+/// A composition of a named mixture.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct MixtureComposition {
+    /// What the shares are shares of.
+    pub basis: crate::Fractions,
+    /// The parts with their shares.
+    pub parts: Vec<MixtureShare>,
+}
+
+/// A part of a named mixture.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct MixtureShare {
+    /// Id of the substance.
+    pub substance: String,
+    /// Its share, %.
+    pub share: Quantity,
 }
 
 /// The rules in force.

@@ -92,10 +92,10 @@ macro_rules! examples {
 }
 
 examples! {
-    "vapour-pressure": "ethanol-series", "propanone-day";
-    "flash-point-margin": "ethanol-lab-s3", "limonene-heated", "water";
+    "vapour-pressure": "ethanol-series", "propanone-day", "chromatography-solvent";
+    "flash-point-margin": "ethanol-lab-s3", "limonene-heated", "water", "denatured-alcohol", "hexane-water";
     "room-flammable-limit": "propanone-spill-share", "pentane-chromatography";
-    "safe-fill": "burners-compared", "recrystallisation";
+    "safe-fill": "burners-compared", "recrystallisation", "disinfectant";
 }
 
 /// The document.

@@ -90,7 +90,7 @@ pub const PROBLEMS: &[ProblemType] = &[
     row("unknown-substance", 422, "A substance is not in the catalogue"),
     row("ambiguous-substance", 422, "A name can mean several substances"),
     row("fractions-do-not-sum", 422, "The fractions of a mixture do not sum to one"),
-    row("mixture-not-answered", 422, "Mixtures are not answered yet"),
+    row("mixture-not-answered", 422, "This question does not answer mixtures"),
     row("missing-datum", 422, "The catalogue has no datum for this question"),
     row("relaxed-rule", 422, "A rule may not be made laxer here"),
     row("unknown-rule", 422, "A rule is not known"),

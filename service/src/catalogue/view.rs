@@ -10,9 +10,9 @@ use crate::quantity::unit::{Dimension, UNITS};
 use crate::quantity::{Estimate, si};
 use crate::question::Refusal;
 use brimline_openapi::catalogue::{
-    Datum, HazardNotes, MixtureEntry, MixtureList, NotUsedEquation, OtherValue, PublishedEquation,
-    PublishedExposureLimit, Rule, RuleList, Substance, SubstanceEntry, SubstanceList, UnifacGroup, UnitEntry,
-    UnitList, VapourPressureClass,
+    Datum, HazardNotes, MixtureComposition, MixtureEntry, MixtureList, MixtureShare, NotUsedEquation,
+    OtherValue, PublishedEquation, PublishedExposureLimit, Rule, RuleList, Substance, SubstanceEntry,
+    SubstanceList, UnifacGroup, UnitEntry, UnitList, VapourPressureClass,
 };
 use brimline_openapi::{Caution, Quantity, Seen, Text};
 use std::collections::BTreeMap;
@@ -102,7 +102,12 @@ pub fn substance(name: &str) -> Result<Substance, Refusal> {
                 format!("`{name}` can mean {}", may_mean.join(", ")),
             ));
         }
-        _ => None,
+        Some(Named::Mixture(at)) => {
+            let named = catalogue.mixtures.get(*at).map_or("", |mixture| mixture.name.as_str());
+            let detail = format!("`{name}` is the mixture {named}: see /v1/mixtures");
+            return Err(Refusal::whole("unknown-substance", detail));
+        }
+        None => None,
     };
     let Some(found) = found else {
         let shown: String = name.chars().take(60).collect();
@@ -442,6 +447,25 @@ pub fn mixtures() -> MixtureList {
         id: m.id.clone(),
         name: m.name.clone(),
         names: m.names.clone(),
+        compositions: m
+            .shares
+            .iter()
+            .map(|shares| MixtureComposition {
+                basis: m.basis,
+                parts: m
+                    .parts
+                    .iter()
+                    .zip(shares)
+                    .filter(|(_, share)| **share > 0.0)
+                    .map(|(id, share)| MixtureShare {
+                        substance: id.clone(),
+                        share: Quantity::exact(*share, "%"),
+                    })
+                    .collect(),
+            })
+            .collect(),
+        source: m.source.clone(),
+        seen: seen(&m.seen).unwrap_or(Seen::Memory),
     };
     MixtureList { items: known.iter().map(entry).collect(), next: None }
 }

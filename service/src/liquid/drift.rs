@@ -13,7 +13,7 @@ use uom::si::f64::ThermodynamicTemperature;
 /// Shares of the mass lost at which the liquid is looked at, per cent.
 pub const LOST: [f64; 5] = [10.0, 25.0, 50.0, 75.0, 90.0];
 /// Longest step in s.
-const STEP: f64 = 0.1;
+const STEP: f64 = 0.25;
 
 impl Composition {
     /// What is left after each share of [`LOST`].

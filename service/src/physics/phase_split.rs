@@ -36,8 +36,8 @@ const SAME: f64 = 1e-4;
 /// A tangent plane distance over RT this small, with this much of it explained by the parabola, belongs to the liquid.
 const NEAR_THE_LIQUID: f64 = 1e-3;
 const PARABOLA: f64 = 0.8;
-/// By how much the sum must exceed one.
-const UNSTABLE: f64 = 1e-7;
+/// By how much the sum must exceed one: a liquid so near the border of splitting has the activities of one that does not.
+const UNSTABLE: f64 = 1e-5;
 /// A trial phase settles to this: only the side of one on which its sum lies is asked for.
 const TRIAL_SETTLED: f64 = 1e-7;
 /// ln K settles to this.
@@ -52,10 +52,15 @@ const NEARLY_PURE: f64 = 0.98;
 /// # Errors
 /// [`NotSettled`].
 pub fn split(model: &AtTemperature<'_>, z: &[f64]) -> Result<Option<Split>, NotSettled> {
-    match unstable(model, z)? {
-        None => Ok(None),
-        Some(trial) => tie_line(model, z, &trial).map(Some),
+    let trials = unstable(model, z)?;
+    if trials.is_empty() {
+        return Ok(None);
     }
+    // Looking ahead may lead astray, then step by step; one trial phase may lead back to the liquid, then the next.
+    let found = trials.iter().find_map(|trial| {
+        [Ahead::default(), Ahead::off()].into_iter().find_map(|ahead| tie_line(model, z, trial, ahead).ok())
+    });
+    found.map(Some).ok_or(NotSettled)
 }
 
 /// The two phases at a temperature near one where they are known.
@@ -65,24 +70,25 @@ pub fn split(model: &AtTemperature<'_>, z: &[f64]) -> Result<Option<Split>, NotS
 pub fn followed(model: &AtTemperature<'_>, z: &[f64], near: &Split) -> Result<Option<Split>, NotSettled> {
     let trial: Vec<f64> = near.first.iter().zip(&near.second).zip(z).map(|((x, y), z)| y / x * z).collect();
     // Where it does not settle from there, or the phases have become one, all trial phases are looked at again.
-    tie_line(model, z, &trial).map_or_else(|_| split(model, z), |found| Ok(Some(found)))
+    tie_line(model, z, &trial, Ahead::default()).map_or_else(|_| split(model, z), |found| Ok(Some(found)))
 }
 
-/// A trial phase that the liquid gives off, if there is one: of all the one with the largest sum, not normed.
-fn unstable(model: &AtTemperature<'_>, z: &[f64]) -> Result<Option<Vec<f64>>, NotSettled> {
+/// The trial phases that the liquid gives off, not normed; that with the largest sum first.
+fn unstable(model: &AtTemperature<'_>, z: &[f64]) -> Result<Vec<Vec<f64>>, NotSettled> {
     let at_z = model.ln_coefficients(z);
-    let mut best: Option<(f64, Vec<f64>)> = None;
+    let mut found: Vec<(f64, Vec<f64>)> = Vec::new();
     for pure in 0..z.len() {
         let mut w: Vec<f64> = z.iter().map(|z| z * (1.0 - NEARLY_PURE)).collect();
         if let Some(part) = w.get_mut(pure) {
             *part += NEARLY_PURE;
         }
         let Some((sum, w)) = settled_trial(model, z, &at_z, w)? else { continue };
-        if sum > 1.0 + UNSTABLE && best.as_ref().is_none_or(|(known, _)| sum > *known) {
-            best = Some((sum, w));
+        if sum > 1.0 + UNSTABLE {
+            found.push((sum, w));
         }
     }
-    Ok(best.map(|(sum, w)| w.into_iter().map(|part| part * sum).collect()))
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    Ok(found.into_iter().map(|(sum, w)| w.into_iter().map(|part| part * sum).collect()).collect())
 }
 
 /// The sum and the composition to which a trial phase settles; `None` where it becomes the liquid itself.
@@ -136,8 +142,12 @@ fn becomes_the_liquid(w: &[f64], z: &[f64], ln_activities: &[f64], at_w: &[f64])
     distance.abs() < NEAR_THE_LIQUID && 2.0 * distance > PARABOLA * slope && slope > 0.0
 }
 
-fn tie_line(model: &AtTemperature<'_>, z: &[f64], trial: &[f64]) -> Result<Split, NotSettled> {
-    let mut ahead = Ahead::default();
+fn tie_line(
+    model: &AtTemperature<'_>,
+    z: &[f64],
+    trial: &[f64],
+    mut ahead: Ahead,
+) -> Result<Split, NotSettled> {
     let mut ln_k: Vec<f64> = trial.iter().zip(z).map(|(w, z)| ln(w / z)).collect();
     for _ in 0..MOST_ROUNDS {
         let k: Vec<f64> = ln_k.iter().map(|ln_k| exp(*ln_k)).collect();
@@ -167,12 +177,20 @@ struct Ahead {
     last: Vec<f64>,
     last_steps: Vec<f64>,
     rounds: u32,
+    off: bool,
 }
 
 impl Ahead {
+    /// One that never looks ahead.
+    fn off() -> Self {
+        Self { off: true, ..Self::default() }
+    }
+
     /// Rounds between two looks ahead, and the factors that are believed.
     const EVERY: u32 = 5;
     const BELIEVED: std::ops::Range<f64> = 0.3..0.9999;
+    /// A step turns back if it goes against the last one by more than this share of it.
+    const TURNS_BACK: f64 = 0.3;
 
     /// Puts `next` further along, if it is time; the size of the step before that.
     fn step(&mut self, next: &mut [f64]) -> f64 {
@@ -183,10 +201,14 @@ impl Ahead {
         let steps: Vec<f64> = next.iter().zip(&self.last).map(|(next, last)| next - last).collect();
         let moved = steps.iter().map(|step| step.abs()).fold(0.0, f64::max);
         self.rounds += 1;
-        self.last = next.to_vec();
-        if self.rounds.is_multiple_of(Self::EVERY) && moved < 0.1 {
-            let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(a, b)| a * b).sum() };
-            let (own, both) = (dot(&self.last_steps, &self.last_steps), dot(&steps, &self.last_steps));
+        let dot = |a: &[f64], b: &[f64]| -> f64 { a.iter().zip(b).map(|(a, b)| a * b).sum() };
+        let (own, both) = (dot(&self.last_steps, &self.last_steps), dot(&steps, &self.last_steps));
+        if both < -Self::TURNS_BACK * own {
+            // To and fro: half the way, or it would go on for ever.
+            for (next, step) in next.iter_mut().zip(&steps) {
+                *next -= step / 2.0;
+            }
+        } else if !self.off && self.rounds.is_multiple_of(Self::EVERY) && moved < 0.1 {
             let factor = both / own;
             // Only where this step is the last one, shortened: other directions have died away.
             let straight = both * both > 0.999 * own * dot(&steps, &steps);
@@ -194,9 +216,9 @@ impl Ahead {
                 for (next, step) in next.iter_mut().zip(&steps) {
                     *next += step * factor / (1.0 - factor);
                 }
-                self.last = next.to_vec();
             }
         }
+        self.last = next.to_vec();
         self.last_steps = steps;
         moved
     }
