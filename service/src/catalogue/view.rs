@@ -314,7 +314,8 @@ fn group(stored: &super::file::Group) -> UnifacGroup {
     UnifacGroup { subgroup: stored.subgroup, name: stored.name.clone(), count: stored.count }
 }
 
-/// The vapour pressure of a substance, kPa over Cel, in steps of 1 K from -20 to 60 Cel, where it is answered.
+/// The vapour pressure of a substance, kPa over Cel, in steps of 1 K from -20 to 60 Cel, where it is answered; of one that
+/// is answered nowhere there, over the 80 K from the lowest temperature that is.
 #[must_use]
 pub fn vapour_pressure_curve(id: &str) -> Vec<(f64, f64)> {
     let Some(substance) = catalogue().ok().and_then(|catalogue| catalogue.by_id(id)) else {
@@ -325,7 +326,11 @@ pub fn vapour_pressure_curve(id: &str) -> Vec<(f64, f64)> {
         let found = substance.vapour.at(si::celsius(celsius)).ok()?;
         Some((celsius, si::in_kilopascal(found.pressure.value)))
     };
-    (-20..=60).filter_map(at).collect()
+    let everyday: Vec<_> = (-20..=60).filter_map(at).collect();
+    if everyday.len() > 1 {
+        return everyday;
+    }
+    (61..=300).filter_map(at).take(81).collect()
 }
 
 /// The range that the questions use, where it is wider than the datum's own.
