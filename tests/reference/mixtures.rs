@@ -379,6 +379,27 @@ fn the_order_of_parts_changes_no_byte_and_a_trace_little() {
             assert_eq!(answer(order), first);
         }
     }
+    // What is recorded of a mixture, asked back, is the same question.
+    for quantities in [["70 mL", "30 mL"], ["1 g", "3 g"], ["0.1 mol", "33 g"], ["123.456 mL", "7.89 mL"]] {
+        let mixture = json!({ "mixture": [part("ethanol", quantities[0]), part("ethyl ethanoate", quantities[1]), part("denatured alcohol", "10 mL")] });
+        let first =
+            ask("flash-point-margin", &json!({ "liquid": mixture, "room_temperature": "21 Cel" })).unwrap();
+        let mut request = first["record"]["request"].clone();
+        request.as_object_mut().unwrap().remove("question");
+        let again = ask("flash-point-margin", &request).unwrap();
+        assert_eq!(again["record"], first["record"], "{quantities:?}");
+        // What was assumed is given now: the figures are the same to the last digit.
+        for figure in [
+            "flash_point",
+            "margin",
+            "headspace",
+            "after_evaporation",
+            "checks",
+            "lower_flammable_temperature",
+        ] {
+            assert_eq!(again[figure], first[figure], "{quantities:?}: {figure}");
+        }
+    }
     let pure = flash_point(&Liquid::pure(substance("ethanol")));
     for other in ["water", "hexane", "propanone", "cyclohexane"] {
         let trace = flash_point(&mixed(&["ethanol", other], &[1.0 - 1e-7, 1e-7]));

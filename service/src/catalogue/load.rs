@@ -460,5 +460,17 @@ mod tests {
             );
         }
         assert_eq!(with("rules.toml", "\"10 %\"", "\"10 K\"").key, "planned_release_share");
+        for (from, to) in [
+            ("\"ethanol\", \"methanol\", \"water\"", "\"ethanole\", \"methanol\", \"water\""),
+            ("[91, 5, 4]", "[81, 5, 4]"),
+        ] {
+            let fault = with("mixtures.toml", from, to);
+            assert_eq!(fault.key, "industrial-denatured-alcohol", "{fault}");
+        }
+        assert_eq!(with("groups.toml", "[55, 3,", "[55, 99,").key, "interactions");
+        let unneeded = with("remarks.toml", "substance = \"oxolane\"", "substance = \"ethanol\"");
+        assert_eq!(unneeded.file, "substances/oxolane.toml", "{unneeded}");
+        let twice = with("mixtures.toml", "\"IMS\"", "\"propanone\"");
+        assert_eq!(twice.key, "industrial-denatured-alcohol", "{twice}");
     }
 }

@@ -11,6 +11,8 @@ use uom::si::f64::{MassDensity, MolarMass, Ratio};
 
 /// Digits of a mole fraction: what is recorded is what is computed with.
 const DIGITS: u32 = 12;
+/// By how much recorded mole fractions may miss one.
+const ROUNDED_SUM: f64 = 1e-9;
 /// Share by which a mixture may hold more moles in a volume than its parts poured apart: with water (ethanol-water
 /// shrinks by up to 3.6 %; memory), and without.
 const SHRINKS: (f64, f64) = (0.04, 0.01);
@@ -182,6 +184,8 @@ impl Liquid {
         // Sorted, so that the order in which the parts were given changes no bit of the answer.
         given.sort_by_key(|(part, _)| part.id());
         let total: f64 = given.iter().map(|(_, moles)| moles).sum();
+        // Mole fractions as they are recorded sum to one but for their last digit: asked back, they stay what they are.
+        let total = if (total - 1.0).abs() < ROUNDED_SUM { 1.0 } else { total };
         for (_, moles) in &mut given {
             *moles = significant(*moles / total, DIGITS);
         }

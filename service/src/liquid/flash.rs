@@ -2,7 +2,7 @@
 //!
 //! | figure | equation | range |
 //! |---|---|---|
-//! | flash point of a mixture | sum over flammable parts of a_i p_i(T)/p_i(Tf_i) = P/p0 (Liaw, Tang, Lai, Combust. Flame 138 (2004) 308; memory) | ±4 K; ±8 K with 80 % of water by volume and more |
+//! | flash point of a mixture | sum over flammable parts of a_i p_i(T)/p_i(Tf_i) = P/p0 (Liaw, Tang, Lai, Combust. Flame 138 (2004) 308; memory) | ±4 K; ±8 K with 80 % of water by volume and more; that of a part where it is wider |
 //! | bound without activity coefficients | the lowest flash point of a part, less 10 K: an alcohol with a hydrocarbon flashes up to 10 K below both | from there to that part's flash point |
 //! | lower limit on the vapour given off | 1/sum(y_i/L_i), y_i the shares of the flammable vapours (Le Chatelier) | that of the parts |
 //! | lower limit on complete evaporation | the same with the liquid's own shares | that of the parts |
@@ -273,7 +273,16 @@ impl Composition {
             return Err(NoFlashPoint::NotReached);
         }
         let half = if self.water_by_volume() < DILUTE { SPREAD_K } else { SPREAD_DILUTE_K };
-        let estimate = Estimate::new(si::kelvin(found), si::kelvin(found - half), si::kelvin(found + half));
+        // A part whose own flash point is known worse than that makes the mixture's no better.
+        let part = |end: fn(Estimate<ThermodynamicTemperature>) -> ThermodynamicTemperature| {
+            let figures = self.fuels().filter_map(|part| part.substance.flash_point.as_ref());
+            let off = |figure: &Figure<_>| {
+                (si::in_kelvin(end(figure.estimate)) - si::in_kelvin(figure.estimate.value)).abs()
+            };
+            figures.map(off).fold(half, f64::max)
+        };
+        let (down, up) = (part(|flash| flash.low), part(|flash| flash.high));
+        let estimate = Estimate::new(si::kelvin(found), si::kelvin(found - down), si::kelvin(found + up));
         Ok(FlashPoint { estimate, origin: Origin::Calculated })
     }
 

@@ -181,6 +181,15 @@ impl Draft {
             "measured_apart",
             "Volumes of the parts are those measured apart at 20 Cel, before mixing.",
         );
+        for substance in liquid.burns_without_flash_point() {
+            self.caution(
+                "part_can_burn",
+                format!(
+                    "{} counts as if it did not burn, although its vapour can: no flash point is published.",
+                    substance.name()
+                ),
+            );
+        }
         for (given, _) in &liquid.given {
             let Given::Mixture(mixture) = given else { continue };
             let sold = if mixture.shares.len() > 1 {

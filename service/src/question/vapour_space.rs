@@ -125,15 +125,6 @@ pub fn say_flash_point(draft: &mut Draft, liquid: &Liquid, found: &Result<FlashP
         }
         Err(_) => {}
     }
-    for substance in liquid.burns_without_flash_point().filter(|_| liquid.substance().is_none()) {
-        draft.caution(
-            "part_can_burn",
-            format!(
-                "{} counts as if it did not burn, although its vapour can: no flash point is published.",
-                substance.name()
-            ),
-        );
-    }
 }
 
 /// The two liquid phases of the usual composition; empty where it is one liquid.
