@@ -13,7 +13,7 @@ fn room(liquid: &str, celsius: f64) -> Value {
         .unwrap_or_else(|problem| panic!("{liquid}: {problem}"))
 }
 
-/// Transcription: the lower of the two standard tables answers, so never above either (half the printing step allowed),
+/// Carried over: the lower of the two standard tables answers, so never above either (half the printing step allowed),
 /// and each lies in the stated range.
 #[test]
 fn published_lower_limits_are_never_exceeded_and_lie_in_the_range() {
@@ -48,11 +48,11 @@ fn published_lower_limits_are_never_exceeded_and_lie_in_the_range() {
         );
         ran += 1;
     }
-    println!("lower limits (transcription): {ran} rows ran, {disputed} disputed left out");
+    println!("lower limits (carried over): {ran} rows ran, {disputed} disputed left out");
     assert!(ran >= 30, "{ran}");
 }
 
-/// Transcription: an upper limit is the higher of the two tables.
+/// Carried over: an upper limit is the higher of the two tables.
 #[test]
 fn the_upper_limit_is_the_higher_of_the_tables() {
     let mut ran = 0;

@@ -8,7 +8,7 @@ const PUBLISHED: &str = include_str!("data/published_flash_point.csv");
 /// Categories by Regulation (EC) 1272/2008; source in each row.
 const STORAGE: &str = include_str!("data/published_vessel_storage.csv");
 
-/// Transcription: the lower of the two standard tables answers, so never above either by more than the printing step
+/// Carried over: the lower of the two standard tables answers, so never above either by more than the printing step
 /// (0.5 K, plus tenths), and each lies in the stated range.
 #[test]
 fn published_flash_points_are_never_exceeded_and_lie_in_the_range() {
@@ -46,7 +46,7 @@ fn published_flash_points_are_never_exceeded_and_lie_in_the_range() {
         );
         ran += 1;
     }
-    println!("flash points (transcription): {ran} rows ran, {disputed} disputed left out");
+    println!("flash points (carried over): {ran} rows ran, {disputed} disputed left out");
     assert!(ran >= 25, "{ran}");
 }
 

@@ -1,6 +1,6 @@
 //! Figures of the service against published ones. Each table names its sources row by row; the reason of each tolerance
 //! stands beside its test. Rows whose source is a table that the catalogue also loads (VDI, Perry, Poling, IEC, NFPA) only
-//! show that it was carried over rightly: they are counted apart as transcription.
+//! show that it was carried over rightly: they are counted apart as carried over.
 
 mod catalogue;
 mod flammable_limits;

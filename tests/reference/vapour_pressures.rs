@@ -27,7 +27,7 @@ fn against_reference(row: &Row) -> (f64, bool) {
 /// it, and the service must not have answered one from outside a range without the mark.
 #[test]
 fn vapour_pressures_agree_with_reference_equations() {
-    let (mut own, mut transcribed, mut missed, mut left_out) = (0, 0, Vec::new(), 0);
+    let (mut own, mut carried_over, mut missed, mut left_out) = (0, 0, Vec::new(), 0);
     let mut everyday = Vec::new();
     for row in rows(REFERENCE) {
         if !in_catalogue(row.text("cas")) {
@@ -36,7 +36,7 @@ fn vapour_pressures_agree_with_reference_equations() {
         }
         let (deviation, extrapolated) = against_reference(&row);
         assert!(!extrapolated, "{} at {} K was extrapolated", row.text("substance"), row.text("T_K"));
-        *(if row.text("source").contains("CoolProp") { &mut own } else { &mut transcribed }) += 1;
+        *(if row.text("source").contains("CoolProp") { &mut own } else { &mut carried_over }) += 1;
         if row.text("source").contains("CoolProp") && (273.0..333.5).contains(&row.number("T_K")) {
             everyday.push(deviation * row.number("rel_tol"));
         }
@@ -50,7 +50,7 @@ fn vapour_pressures_agree_with_reference_equations() {
         }
     }
     println!(
-        "vapour pressure: {own} rows against equations of state, {transcribed} transcription, {left_out} of other substances left out; missed: {missed:?}"
+        "vapour pressure: {own} rows against equations of state, {carried_over} carried over, {left_out} of other substances left out; missed: {missed:?}"
     );
     let mean = everyday.iter().sum::<f64>() / everyday.len() as f64;
     let worst = everyday.iter().copied().fold(0.0, f64::max);
@@ -59,8 +59,8 @@ fn vapour_pressures_agree_with_reference_equations() {
         everyday.len()
     );
     assert!(mean < 0.003 && worst < 0.02, "{mean} {worst}");
-    assert_eq!((own + transcribed, left_out), (64, 0));
-    assert!(missed.len() * 20 <= own + transcribed, "{missed:?}");
+    assert_eq!((own + carried_over, left_out), (64, 0));
+    assert!(missed.len() * 20 <= own + carried_over, "{missed:?}");
 }
 
 /// ±0.5 K in each row: the stated range of a boiling point of classes A and B; 0.06 K more for tenths.
