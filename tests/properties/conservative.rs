@@ -139,3 +139,54 @@ fn what_is_not_given_is_never_more_lenient() {
         assert!(margin(&unsaid) <= margin(&said), "{id}");
     }
 }
+
+/// A value lies between its ends, and nothing is null.
+fn whole(reply: &Value) -> bool {
+    match reply {
+        Value::Null => false,
+        Value::Array(items) => items.iter().all(whole),
+        Value::Object(fields) => {
+            let number = |name: &str| fields.get(name).and_then(Value::as_f64);
+            let ordered = match (number("low"), number("value"), number("high")) {
+                (Some(low), Some(value), Some(high)) => low <= value && value <= high,
+                _ => true,
+            };
+            ordered && fields.values().all(whole)
+        }
+        _ => true,
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_mixture_is_answered_whole_or_refused(
+        parts in prop::collection::vec((liquid(), 1e-2..1e3f64), 1..5),
+        water in 0.0..1e3f64,
+        celsius in -40.0..150.0f64,
+        kilopascals in 60.0..110.0f64,
+    ) {
+        let mut mixture: Vec<Value> = parts
+            .iter()
+            .map(|(id, grams)| json!({ "substance": id, "quantity": format!("{grams} g") }))
+            .collect();
+        if water > 1.0 {
+            mixture.push(json!({ "substance": "water", "quantity": format!("{water} g") }));
+        }
+        let pressure = format!("{kilopascals} kPa");
+        let room = json!({ "volume": "100 m3", "temperature": format!("{} Cel", celsius.clamp(-30.0, 60.0)), "pressure": pressure });
+        let asked = [
+            ("vapour-pressure", json!({ "liquid": { "mixture": mixture }, "temperature": format!("{celsius} Cel"), "pressure": pressure })),
+            ("flash-point-margin", json!({ "liquid": { "mixture": mixture }, "room": { "temperature": room["temperature"], "pressure": pressure } })),
+            ("room-flammable-limit", json!({ "liquid": { "mixture": mixture }, "room": room, "released": "20 mL" })),
+            ("safe-fill", json!({ "liquid": { "mixture": mixture }, "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 3, "use": "open" })),
+        ];
+        for (question, request) in asked {
+            match ask(question, &request) {
+                Ok(reply) => prop_assert!(whole(&reply), "{question} {request}: {reply}"),
+                Err(problem) => prop_assert!(problem["status"] == 422, "{question} {request}: {problem}"),
+            }
+        }
+    }
+}

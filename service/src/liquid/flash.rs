@@ -12,7 +12,7 @@
 
 use super::composition::{Composition, Liquid, Part};
 use super::spanning;
-use super::vapour::{NoVapour, Over, Phases};
+use super::vapour::{NoVapour, Over, Phases, within_searched};
 use crate::catalogue::Substance;
 use crate::catalogue::substance::Figure;
 use crate::physics::maths::ln;
@@ -362,7 +362,7 @@ impl Composition {
         let own = self.le_chatelier(limit, temperature, &shares)?;
         let down = ln(si::in_fraction(fuel.high / fuel.value) * si::in_fraction(own.value / own.low)) / slope;
         let up = ln(si::in_fraction(fuel.value / fuel.low) * si::in_fraction(own.high / own.value)) / slope;
-        Some(Estimate::new(temperature, si::kelvin(found - down), si::kelvin(found + up)))
+        Some(Estimate::new(temperature, within_searched(found - down), within_searched(found + up)))
     }
 }
 

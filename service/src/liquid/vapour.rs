@@ -253,7 +253,7 @@ impl Composition {
         let sum = sum(over.partial.iter().copied());
         let half = |end: Pressure| (ln(si::in_fraction(end / sum.value)) / slope).abs().max(BOILING_SPREAD_K);
         let (down, up) = (half(sum.high), half(sum.low));
-        Ok(Some(Estimate::new(si::kelvin(found), si::kelvin(found - down), si::kelvin(found + up))))
+        Ok(Some(Estimate::new(si::kelvin(found), within_searched(found - down), within_searched(found + up))))
     }
 
     /// The temperature at which vapour of the liquid's own composition begins to condense, K.
@@ -326,6 +326,12 @@ fn own(substance: &'static Substance, temperature: ThermodynamicTemperature) -> 
 
 fn hottest(substance: &Substance) -> f64 {
     substance.vapour.sets.iter().map(|set| si::in_kelvin(set.to)).fold(0.0, f64::max)
+}
+
+/// An end of a range of temperatures, K, kept to what is looked at: where only a bound of a pressure is known, its end may
+/// lie anywhere.
+pub(super) fn within_searched(kelvins: f64) -> ThermodynamicTemperature {
+    si::kelvin(kelvins.clamp(SEARCHED_K.0, SEARCHED_K.1))
 }
 
 /// A sum of pressures, ends added up: they may all be off in one direction.
