@@ -125,6 +125,9 @@ pub struct AfterEvaporation {
     /// Flash point of what is left, at the room's pressure, closed cup, Cel; absent where it reaches none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flash_point: Option<Quantity>,
+    /// Lower flammable limit of all the vapour given off so far, at the liquid's temperature, %; absent where it has none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower_flammable_limit_of_vapour: Option<Quantity>,
     /// What is left.
     pub components: Vec<Component>,
 }

@@ -286,6 +286,26 @@ impl Composition {
         Ok(FlashPoint { estimate, origin: Origin::Calculated })
     }
 
+    /// The lower limit of the vapour given off while a share of the mass, from 0 to 1, has gone and `left` remains.
+    #[must_use]
+    pub fn lower_limit_given_off(
+        &self,
+        lost: f64,
+        left: &Self,
+        temperature: ThermodynamicTemperature,
+    ) -> Option<Estimate<Ratio>> {
+        let grams = |one: &Self| one.parts.iter().map(Part::grams).sum::<f64>();
+        // Moles of what is left for each mole at first.
+        let kept = (1.0 - lost) * grams(self) / grams(left);
+        let given_off: Vec<f64> = self
+            .parts
+            .iter()
+            .zip(&left.parts)
+            .map(|(first, left)| (first.fraction - kept * left.fraction).max(0.0))
+            .collect();
+        self.le_chatelier(Limit::Lower, temperature, &given_off)
+    }
+
     /// The lowest flash point of a part, less 10 K.
     fn bound(&self, pressure: Pressure, why: String) -> Result<FlashPoint, NoFlashPoint> {
         let of = |part: &Part| {

@@ -334,8 +334,11 @@ fn after_evaporation(
                 vapour_space::components(left.parts.iter().map(|part| (part.substance, part.fraction)));
             // What is left is looked at as one liquid: so it was when it began to change.
             let flash = left.flash_point(pressure, Phases::One);
+            let limit = liquid.usual().lower_limit_given_off(lost / 100.0, &left, found.liquid);
             AfterEvaporation {
                 evaporated: Quantity::exact(*lost, "%"),
+                lower_flammable_limit_of_vapour: limit
+                    .map(|limit| draft::estimate(limit.rising(si::in_percent), "%")),
                 flash_point: flash
                     .ok()
                     .map(|flash| draft::tenths(flash.estimate.rising(si::in_celsius), "Cel")),
