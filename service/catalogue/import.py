@@ -123,6 +123,11 @@ def datum(name, rows, uncertainty, prefer=("CRC",)):
         lines.append(f"value = {text(chosen['value'] + ' ' + unit_of(chosen))}")
         star = "8 K" if chosen["verdict"] == "use" else "15 K"
         wide = {"T* (derived)": star, "0.40 Cst": "25 %"}.get(chosen["set"], uncertainty)
+        if name in ("boiling_point", "melting_point"):
+            # No narrower than the other figures that are usable lie apart.
+            apart = [abs(float(row["value"]) - float(chosen["value"])) for row in rows
+                     if row["value"] and row["verdict"] == "use" and row["set"] != "Wikidata"]
+            wide = f"{max(float(uncertainty.split()[0]), *apart):.4g} K"
         lines.append(f"uncertainty = {text(wide)}")
         if estimated:
             lines.append("estimated = true")
@@ -260,20 +265,29 @@ def substance(entry, ident, t):
              'names_seen = "memory"']
     letter = entry["vp_class_20C"][0]
     spread = entry["P20C_spread_in_range_pct"]
-    reason = entry["vp_class_20C"] + (f"; the sets in range at 20 Cel span {spread} %" if spread else "")
+    usable = [row for row in t["vapour_pressure_equations"][cas]
+              if row["set"] not in LEFT_OUT and row["verdict"] != "wrong" and row["T_min"] and row["T_max"]]
+    none = not any(float(row["T_min"]) <= 293.15 <= float(row["T_max"]) for row in usable)
+    if none:
+        letter, spread = "D", ""
+    reason = ("D: no set in range at 20 Cel" if none else entry["vp_class_20C"]) + (f"; the sets in range at 20 Cel span {spread} %" if spread else "")
     lines.append(f'vapour_pressure_class = {{ class = "{letter}", reason = {text(reason)} }}')
     sources.setdefault("iupac-atomic-weights-2021", (TITLES["iupac-atomic-weights-2021"], ""))
     lines += ["", "[molar_mass]", f'value = "{ident["molar_mass_g_mol"]} g/mol"', 'uncertainty = "0.01 %"',
               'source = "iupac-atomic-weights-2021"', 'seen = "memory"']
     flash, constants, heat = t["flash_limits_autoignition"][cas], t["critical_and_boiling"][cas], t["formation_enthalpy_and_combustion"][cas]
+    # A heat of combustion that comes from a doubtful heat of formation is known no better than to 3 %.
+    formation = of_quantity(heat, "standard enthalpy of formation of liquid")
+    doubtful = any(row.get("chosen") == "yes" and row["verdict"] == "doubtful" for row in formation)
+    burning = "3 %" if doubtful else "1 %"
     for key, quantity, rows, uncertainty in [
         ("flash_point", "flash point", flash, "3 K"), ("lower_flammable_limit", "lower flammable", flash, "10 %"),
         ("upper_flammable_limit", "upper flammable", flash, "20 %"), ("autoignition_temperature", "autoignition", flash, "10 K"),
         ("boiling_point", "normal boiling", constants, "0.5 K"), ("melting_point", "melting", constants, "1 K"),
         ("critical_temperature", "critical temperature", constants, "0.5 %"), ("critical_pressure", "critical pressure", constants, "3 %"),
         ("enthalpy_of_formation_liquid", "standard enthalpy of formation of liquid", heat, "1 %"),
-        ("heat_of_combustion_lower", "heat of combustion of liquid, lower", heat, "1 %"),
-        ("heat_of_combustion_higher", "heat of combustion of liquid, higher", heat, "1 %"),
+        ("heat_of_combustion_lower", "heat of combustion of liquid, lower", heat, burning),
+        ("heat_of_combustion_higher", "heat of combustion of liquid, higher", heat, burning),
     ]:
         lines += datum(key, of_quantity(rows, quantity), uncertainty)
     diffusion = next((row for row in t["fuller_increments"][cas] if row["D_air_293K_cm2_s"]), None)

@@ -1,7 +1,7 @@
 //! Reads the catalogue, or says file, key and reason.
 
 use super::checks::{atoms, findings};
-use super::file::{Hazard, SubstanceFile};
+use super::file::{ExposureLimit, Hazard, SubstanceFile};
 use super::groups::{self, GroupsFile};
 use super::remark::Remarks;
 use super::rule::{NAMES, Rule, RuleFile, rule};
@@ -139,6 +139,8 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         let at = |(key, reason): KeyFault| Fault { file: (*name).to_owned(), key, reason };
         let file: SubstanceFile = serde_json::from_str(text).map_err(|error| at(json_fault(&error)))?;
         known_sources(&file, &sources).map_err(at)?;
+        let mut file = file;
+        remember(id, &mut file, &remarks);
         let mut substance = Substance::from_file(id, file).map_err(at)?;
         remark(&mut substance, &remarks).map_err(at)?;
         for finding in findings(&substance).map_err(at)? {
@@ -156,11 +158,18 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         let reason = format!("{}: the check `{}` passes without it", exception.substance, exception.check);
         return Err(fault("remarks.toml", "exception", reason));
     }
-    for named in remarks.caution.iter().map(|caution| &caution.substance) {
+    let skin = remarks.skin_notation.iter().flat_map(|entry| &entry.substances);
+    let named = remarks
+        .caution
+        .iter()
+        .map(|caution| ("caution", &caution.substance))
+        .chain(remarks.remembered_limit.iter().map(|limit| ("remembered_limit", &limit.substance)))
+        .chain(skin.map(|substance| ("skin_notation", substance)));
+    for (key, named) in named {
         if !substances.iter().any(|substance| substance.id == *named) {
             return Err(fault(
                 "remarks.toml",
-                "caution",
+                key,
                 format!("the substance `{named}` is not in the catalogue"),
             ));
         }
@@ -277,6 +286,37 @@ fn known_sources(file: &SubstanceFile, sources: &BTreeMap<String, Source>) -> Re
     Ok(())
 }
 
+/// Adds the exposure limits and skin notations that are known from memory alone.
+fn remember(id: &str, file: &mut SubstanceFile, remarks: &Remarks) {
+    for limit in remarks.remembered_limit.iter().filter(|limit| limit.substance == id) {
+        let kinds = [("TWA", "8 h", &limit.long_term), ("STEL", "15 min", &limit.short_term)];
+        for (kind, averaging_time, value) in kinds {
+            let Some(value) = value else { continue };
+            file.exposure_limit.push(ExposureLimit {
+                jurisdiction: limit.jurisdiction.clone(),
+                list: limit.list.clone(),
+                edition: Some(limit.edition.clone()),
+                kind: kind.to_owned(),
+                averaging_time: Some(averaging_time.to_owned()),
+                stated_unit: Some("ppm".to_owned()),
+                skin: None,
+                volume_fraction: Some(value.clone()),
+                mass_concentration: None,
+                disputed: false,
+                seen: "memory".to_owned(),
+                note: Some("from memory: confirm it in the list".to_owned()),
+            });
+        }
+    }
+    for entry in remarks.skin_notation.iter().filter(|entry| entry.substances.iter().any(|other| other == id))
+    {
+        let rows = file.exposure_limit.iter_mut().filter(|limit| limit.jurisdiction == entry.jurisdiction);
+        for limit in rows {
+            limit.skin.get_or_insert_with(|| "yes (from memory)".to_owned());
+        }
+    }
+}
+
 fn remark(substance: &mut Substance, remarks: &Remarks) -> Result<(), KeyFault> {
     let id = substance.id.clone();
     for caution in remarks.caution.iter().filter(|caution| caution.substance == id) {
@@ -336,6 +376,29 @@ fn usual_cautions(file: &SubstanceFile) -> Vec<Caution> {
     }
     if holds(&["S", "N"]) {
         add("toxic_gases_when_burning", "It gives toxic gases when it burns.".to_owned());
+    }
+    let statements: &[String] = hazard.map_or(&[], |hazard| hazard.statements.as_slice());
+    let states =
+        |codes: &[&str]| statements.iter().any(|code| codes.iter().any(|known| code.starts_with(known)));
+    if let Some(class) = word(|hazard| hazard.flammable_class_from_data.as_ref())
+        && class.starts_with("Flam.")
+        && !states(&["H224", "H225", "H226"])
+    {
+        add(
+            "flammable_by_its_figures",
+            format!("No statement on flammability is stored; by flash and boiling point it is {class}."),
+        );
+    }
+    if holds(&["C"])
+        && atoms(&file.formula).is_some_and(|all| all.len() == 2)
+        && holds(&["H"])
+        && !states(&["H304"])
+    {
+        let text = "A thin hydrocarbon may be fatal if it is swallowed and enters the airways, although the stored statements do not say so (from memory).";
+        add("aspiration", text.to_owned());
+    }
+    if file.exposure_limit.iter().any(|limit| limit.skin.is_some()) || states(&["H310", "H311", "H312"]) {
+        add("through_the_skin", "It passes through the skin: a limit for its vapour is not enough (skin notation or statement of a list).".to_owned());
     }
     if let Some(meaning) = word(|hazard| hazard.peroxide_meaning.as_ref()) {
         add("peroxides", format!("It {meaning} (from memory)."));

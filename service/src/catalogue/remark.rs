@@ -18,6 +18,12 @@ pub struct Remarks {
     /// Liquids whose lower limit falls with temperature by another constant.
     #[serde(default)]
     pub limit_falls_slower: Vec<LimitFalls>,
+    /// Exposure limits from memory that the table of limits lacks.
+    #[serde(default)]
+    pub remembered_limit: Vec<RememberedLimit>,
+    /// Skin notations from memory that the table of limits lacks.
+    #[serde(default)]
+    pub skin_notation: Vec<SkinNotation>,
     /// Exceptions to the checks at the start.
     #[serde(default)]
     pub exception: Vec<Exception>,
@@ -55,6 +61,34 @@ pub struct NotForSchoolUse {
     pub substance: String,
     /// Why.
     pub reason: String,
+}
+
+/// An exposure limit from memory.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RememberedLimit {
+    /// The substance.
+    pub substance: String,
+    /// Jurisdiction.
+    pub jurisdiction: String,
+    /// List.
+    pub list: String,
+    /// Edition.
+    pub edition: String,
+    /// 8-hour limit as a volume fraction.
+    pub long_term: Option<String>,
+    /// 15-minute limit as a volume fraction.
+    pub short_term: Option<String>,
+}
+
+/// Substances to which a jurisdiction's list gives a skin notation.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct SkinNotation {
+    /// Jurisdiction.
+    pub jurisdiction: String,
+    /// The substances.
+    pub substances: Vec<String>,
 }
 
 /// The constant of the lower limit's fall with temperature.

@@ -300,17 +300,42 @@ fn temperature(
         return Ok(None);
     };
     let value = kelvins(text, key)?;
-    let half = half_range(datum, key, si::in_kelvin(value), "K")?;
     let number = si::in_kelvin(value);
-    let high =
-        others(datum, key, "K")?.into_iter().filter(|_| key == "flash_point").fold(number + half, f64::max);
-    let estimate = Estimate::new(value, si::kelvin(number - half), si::kelvin(high));
+    let half = half_range(datum, key, number, "K")?;
+    let (mut low, mut high) = (number - half, number + half);
+    if key == "flash_point" {
+        let usable = others(datum, key, "K")?;
+        low = usable.iter().copied().fold(low, f64::min).min(lower_end_of_flash_point(datum, number)?);
+        high = usable.into_iter().fold(high, f64::max);
+    }
+    let estimate = Estimate::new(value, si::kelvin(low), si::kelvin(high));
     Ok(Some(Figure {
         estimate,
         estimated: datum.estimated,
         source: source_of(datum, key)?,
         seen: seen_of(&datum.seen, key)?,
     }))
+}
+
+/// How low a flash point may lie beside its chosen value, K. A true value lies within 8 K above T*, the temperature at
+/// which the saturated vapour reaches the lower limit: a value printed higher (often an upper bound whose sign was lost)
+/// has a range that reaches there. A lower value of doubtful origin counts unless it lies more than 3 K below T*, where
+/// no vapour could be lit.
+fn lower_end_of_flash_point(datum: &Datum, chosen: f64) -> Result<f64, KeyFault> {
+    const HIGHEST_ABOVE_K: f64 = 8.0;
+    const LOWEST_BELOW_K: f64 = 3.0;
+    let Some(star) = datum.instead_of.iter().find(|other| other.source == "t-star") else {
+        return Ok(chosen);
+    };
+    let star = stored(&star.value, "flash_point", &["K"])?;
+    let mut low = chosen.min(star + HIGHEST_ABOVE_K);
+    for other in datum.instead_of.iter().filter(|other| other.verdict == "doubtful") {
+        let other = stored(&other.value, "flash_point", &["K"])?;
+        if other >= star - LOWEST_BELOW_K {
+            low = low.min(other);
+        }
+    }
+    Ok(low)
 }
 
 fn limit(datum: Option<&Datum>, key: &str) -> Result<Option<Figure<Ratio>>, KeyFault> {

@@ -262,6 +262,7 @@ fn exposure_limits(body: &mut String, substance: &Substance) {
         body.push_str("<p>None is known here: see the supplier's data sheet.</p>");
         return;
     }
+    body.push_str("<p>Only these rows are stored here: another list may hold a lower limit, and a row without a skin notation is not one that has none.</p>");
     body.push_str("<table><tr><th scope=\"col\">list</th><th scope=\"col\">kind</th><th scope=\"col\">limit</th><th scope=\"col\">note</th></tr>");
     for limit in &substance.exposure_limits {
         let values: Vec<&str> =
@@ -276,7 +277,7 @@ fn exposure_limits(body: &mut String, substance: &Substance) {
             escape(&limit.kind),
             escape(limit.averaging_time.as_deref().unwrap_or_default()),
             escape(&values.join("; ")),
-            escape(limit.skin.as_deref().map(|skin| format!("skin: {skin};")).unwrap_or_default().as_str()),
+            escape(&format!("skin: {};", limit.skin.as_deref().unwrap_or("not recorded here"))),
             escape(limit.note.as_deref().unwrap_or_default()),
             escape(seen.as_str().unwrap_or_default())
         );

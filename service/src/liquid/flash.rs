@@ -273,11 +273,14 @@ impl Composition {
             return Err(NoFlashPoint::NotReached);
         }
         let half = if self.water_by_volume() < DILUTE { SPREAD_K } else { SPREAD_DILUTE_K };
-        // A part whose own flash point is known worse than that makes the mixture's no better.
+        // A part whose own flash point is known worse than that makes the mixture's no better; diluted it flashes hotter,
+        // where the same error of a pressure is one of more kelvins, by the square of the temperatures.
         let part = |end: fn(Estimate<ThermodynamicTemperature>) -> ThermodynamicTemperature| {
             let figures = self.fuels().filter_map(|part| part.substance.flash_point.as_ref());
             let off = |figure: &Figure<_>| {
-                (si::in_kelvin(end(figure.estimate)) - si::in_kelvin(figure.estimate.value)).abs()
+                let own = si::in_kelvin(figure.estimate.value);
+                let hotter = (found / own).max(1.0);
+                (si::in_kelvin(end(figure.estimate)) - own).abs() * hotter * hotter
             };
             figures.map(off).fold(half, f64::max)
         };
@@ -387,11 +390,20 @@ impl Composition {
 }
 
 /// The vapour pressure of a part at its own flash point at standard pressure, Pa: from its equations, or, where none
-/// reaches it, that at which its lower limit is reached, which is lower and errs on the cautious side.
+/// reaches it, that at which its lower limit is reached, which is lower and errs on the cautious side. A flash point printed
+/// so high that its vapour would stand far above the lower limit (often an upper bound whose sign was lost) counts no more
+/// than the highest ratio of the two that well-measured liquids show.
 fn pressure_at_flash_point(part: &Part) -> Option<f64> {
+    const MOST_ABOVE_LIMIT: f64 = 1.6;
     let substance = part.substance;
     let figure = substance.flash_point.as_ref().filter(|_| part.is_fuel())?;
-    let by_equation = substance.vapour.at(figure.estimate.value).ok().map(|found| found.pressure.value);
-    let by_limit = || Some(substance.lower_limit.as_ref()?.estimate.low * standard_pressure());
-    by_equation.or_else(by_limit).map(si::in_pascal)
+    let by_equation =
+        substance.vapour.at(figure.estimate.value).ok().map(|found| si::in_pascal(found.pressure.value));
+    let limit = substance.lower_limit.as_ref().map(|limit| limit.estimate);
+    let at_limit = |limit: Ratio| si::in_pascal(limit * standard_pressure());
+    match (by_equation, limit) {
+        (Some(pascals), Some(limit)) => Some(pascals.min(MOST_ABOVE_LIMIT * at_limit(limit.value))),
+        (Some(pascals), None) => Some(pascals),
+        (None, limit) => limit.map(|limit| at_limit(limit.low)),
+    }
 }
