@@ -9,7 +9,7 @@
 //! | [`liquid`], [`room`] | what is asked about, and where |
 //! | [`asking`] | what every request may carry |
 //! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
-//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`] | one question each |
+//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`] | one question each |
 //! | [`catalogue`] | substances, rules, units |
 //! | [`problem`] | refusals (RFC 9457) and the table of their kinds |
 //! | [`operations`] | the one table of paths that router, client and document read |
@@ -19,6 +19,8 @@ pub mod asking;
 pub mod catalogue;
 #[cfg(feature = "document")]
 pub mod document;
+pub mod evaporation;
+pub mod exposure;
 pub mod flash_point_margin;
 pub mod liquid;
 pub mod operations;
@@ -27,6 +29,7 @@ pub mod quantity;
 pub mod room;
 pub mod room_flammable_limit;
 pub mod safe_fill;
+pub mod spill;
 pub mod vapour_pressure;
 
 pub use answered::{
@@ -34,6 +37,8 @@ pub use answered::{
     Outcome, Record, Remedy, Seen, Source, Verdict,
 };
 pub use asking::{Detail, RelaxedBy};
+pub use evaporation::{Evaporation, EvaporationReply, Regime, Remaining, Surface};
+pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLimit};
 pub use flash_point_margin::{
     AfterEvaporation, FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition,
 };
@@ -41,8 +46,11 @@ pub use liquid::{Component, Fractions, Liquid, LiquidEcho, LiquidPhase, Mixture,
 pub use problem::{Problem, ProblemType};
 pub use quantity::Quantity;
 pub use room::{Room, VolumeIs};
-pub use room_flammable_limit::{RoomFlammableLimit, RoomFlammableLimitReply};
-pub use safe_fill::{FillLimit, SafeFill, SafeFillReply, Use, Vessel};
+pub use room_flammable_limit::{
+    Place, PlaceOverTime, RoomAtTime, RoomFlammableLimit, RoomFlammableLimitReply,
+};
+pub use safe_fill::{Container, FillLimit, SafeFill, SafeFillReply, Use, Vessel};
+pub use spill::{Floor, Spill, SpillReply};
 pub use vapour_pressure::{AntoineByHand, PartialPressure, VapourPoint, VapourPressure, VapourPressureReply};
 
 /// Text that is mostly fixed: borrowed where the service makes it, owned where a client reads it.

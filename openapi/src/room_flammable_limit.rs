@@ -1,5 +1,6 @@
 //! `room-flammable-limit`: how much liquid brings a room towards its lower flammable limit.
 
+use crate::evaporation::Surface;
 use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -15,6 +16,30 @@ pub struct RoomFlammableLimit {
     /// Liquid released as vapour, a volume at 20 Cel or a mass, for example `"50 mL"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub released: Option<String>,
+    /// How often that is released, 1 if not given: what is left of the ones before adds up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub releases: Option<u32>,
+    /// Time between two releases, for example `"50 min"`; none if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub interval: Option<String>,
+    /// The open surface from which it evaporates; without it all of it is vapour at once.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface: Option<Surface>,
+    /// On how many such surfaces the liquid stands; 1 if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub count: Option<u32>,
+    /// With `surface`: temperature at which the liquid is held.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_to: Option<String>,
+    /// With `surface`: heat that goes into each vessel, needed where the liquid boils.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heater_power: Option<String>,
+    /// With `surface`: distance to the nearest ignition source; 1 m if nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nearest_ignition: Option<String>,
+    /// With `surface`: `"none in the room"` says that there is no ignition source.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignition: Option<String>,
     /// Short form of `room.temperature`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room_temperature: Option<String>,
@@ -74,6 +99,12 @@ pub struct RoomFlammableLimitReply {
     /// With `released`: depth at which all the vapour would stand at the limit over the floor, m.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub floor_layer_depth: Option<Quantity>,
+    /// With `released`: the vapour over time at each place, the worst first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub places: Vec<PlaceOverTime>,
+    /// With `released`: shares of the limit over time.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub over_time: Vec<RoomAtTime>,
     /// Density of the pure vapour relative to air, unit 1 (air = 1).
     pub relative_vapour_density: Quantity,
     /// Density of air saturated with the vapour relative to air, unit 1 (air = 1).
@@ -82,4 +113,54 @@ pub struct RoomFlammableLimitReply {
     /// Checks, what was considered, texts, record.
     #[serde(flatten)]
     pub basis: Basis,
+}
+
+/// A place in a room.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Place {
+    /// Anywhere, as if the air were evenly mixed.
+    Mixed,
+    /// In a layer on the floor, as deep as the rule allows.
+    FloorLayer,
+    /// At the edge of the near zone around the liquid.
+    NearField,
+    /// A word of a newer service.
+    #[serde(other, skip_serializing)]
+    Unknown,
+}
+
+/// The vapour at a place over time, at the unfavourable end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct PlaceOverTime {
+    /// The place.
+    pub place: Place,
+    /// Highest share of the lower flammable limit, %.
+    pub highest_share_of_limit: Quantity,
+    /// Time above a quarter of the limit, min; absent where it has no end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_above_quarter: Option<Quantity>,
+    /// Time above the limit, min; absent where it has no end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_above_limit: Option<Quantity>,
+    /// Time until it is below a quarter of the limit for good, min; the cautious end; absent where it never is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_to_clear: Option<Quantity>,
+}
+
+/// Shares of the lower flammable limit at a time, at the unfavourable end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct RoomAtTime {
+    /// Time from the release (the last one), min.
+    pub time: Quantity,
+    /// Evenly mixed, %.
+    pub mixed: Quantity,
+    /// In the layer on the floor, %.
+    pub floor_layer: Quantity,
+    /// Near the liquid, %, where a surface was given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub near_field: Option<Quantity>,
 }

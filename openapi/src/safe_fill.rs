@@ -1,5 +1,6 @@
 //! `safe-fill`: the largest fill at which every limit considered holds.
 
+use crate::exposure::OwnLimit;
 use crate::{Basis, Detail, Grounds, Liquid, LiquidEcho, Outcome, Quantity, RelaxedBy, Room, Text, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -37,6 +38,18 @@ pub struct SafeFill {
     /// Where ignition sources are; `"none in the room"` says that there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ignition: Option<String>,
+    /// Heat that goes into each vessel, needed where the liquid boils, for example `"300 W"`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heater_power: Option<String>,
+    /// The container brought along.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub container: Option<Container>,
+    /// Exposure limits that count before those of the lists.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub limits: Option<Vec<OwnLimit>>,
+    /// Jurisdiction whose exposure limits count, for example `"United Kingdom"`; the lowest of all lists if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub list: Option<String>,
     /// Clear height over the vessels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clear_height: Option<String>,
@@ -68,6 +81,17 @@ pub struct Vessel {
     /// What it is made of, for example `"borosilicate glass"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub material: Option<String>,
+}
+
+/// A container of liquid that is brought along.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct Container {
+    /// Liquid in it, for example `"250 mL"`.
+    pub amount: String,
+    /// How far from the vessels it stands, closed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub distance: Option<String>,
 }
 
 /// What is done with the liquid.

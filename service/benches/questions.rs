@@ -14,7 +14,19 @@ fn requests() -> Vec<(&'static str, Value)> {
         ("room-flammable-limit", json!({ "liquid": "ethanol", "room": room, "released": "50 mL" })),
         (
             "safe-fill",
-            json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "8 mL" }),
+            json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "4 mL", "duration": "40 min" }),
+        ),
+        (
+            "evaporation",
+            json!({ "liquid": "ethanol", "room": room, "amount": "20 mL", "surface": { "diameter": "9 cm" }, "duration": "40 min", "nearest_ignition": "3 m" }),
+        ),
+        (
+            "exposure",
+            json!({ "liquid": "ethanol", "room": room, "source": { "amount": "20 mL", "surface": { "diameter": "9 cm" } }, "duration": "40 min" }),
+        ),
+        (
+            "spill",
+            json!({ "liquid": "ethanol", "room": room, "amount": "250 mL", "nearest_ignition": "4 m" }),
         ),
     ]
 }
@@ -72,6 +84,30 @@ fn mixtures(criterion: &mut Criterion) {
         ("ten parts, two liquids", json!({ "mixture": ten.iter().map(part).collect::<Vec<_>>() })),
     ];
     let context = Context { relaxed_rules_allowed: false };
+    let room = json!({ "volume": "190 m3", "temperature": "21 Cel", "air_changes": "3 /h" });
+    let drifting = json!({ "mixture": [{ "substance": "ethanol", "quantity": "70 mL" }, { "substance": "water", "quantity": "30 mL" }] });
+    for (question, request) in [
+        (
+            "evaporation",
+            json!({ "liquid": drifting, "room": room, "amount": "20 mL", "surface": { "diameter": "9 cm" }, "duration": "40 min", "nearest_ignition": "3 m", "detail": "figures" }),
+        ),
+        (
+            "exposure",
+            json!({ "liquid": drifting, "room": room, "source": { "amount": "20 mL", "surface": { "diameter": "9 cm" } }, "duration": "40 min", "detail": "figures" }),
+        ),
+        (
+            "safe-fill",
+            json!({ "liquid": drifting, "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "4 mL", "duration": "40 min", "detail": "figures" }),
+        ),
+        (
+            "spill",
+            json!({ "liquid": drifting, "room": room, "amount": "250 mL", "nearest_ignition": "4 m", "detail": "figures" }),
+        ),
+    ] {
+        criterion.bench_function(&format!("{question}/a mixture that drifts"), |bencher| {
+            bencher.iter(|| ask(question, black_box(&request), Written::Json, context));
+        });
+    }
     for (name, liquid) in cases {
         let request = json!({ "liquid": liquid, "room_temperature": "21 Cel", "detail": "figures" });
         criterion.bench_function(&format!("flash-point-margin/{name}"), |bencher| {

@@ -37,6 +37,7 @@ TITLES = {
     "judgement": "judgement of this project",
     "memory": "memory: confirm before quoting",
     "common-practice": "common practice, no source",
+    "exposure-limits": "exposure limits as lists state them; each figure names its list and edition",
     "iupac-atomic-weights-2021": "IUPAC abridged standard atomic weights 2021 (memory)",
     "t-star": "estimate: the temperature at which the saturated vapour reaches the lower limit",
     "stoichiometric-share": "estimate: 0.40 of the stoichiometric fraction",
@@ -402,7 +403,7 @@ def main():
     (HERE / "groups.toml").write_text(group_table(given.data), encoding="utf-8", newline="\n")
     (HERE / "mixtures.toml").write_text(mixtures, encoding="utf-8", newline="\n")
     (HERE / "ambiguous.toml").write_text(ambiguous, encoding="utf-8", newline="\n")
-    for key in ("judgement", "memory", "common-practice"):
+    for key in ("judgement", "memory", "common-practice", "exposure-limits"):
         sources[key] = (TITLES[key], "")
     lines = []
     for key, (title, package) in sorted(sources.items()):

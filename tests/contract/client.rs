@@ -39,7 +39,7 @@ async fn every_question_has_a_typed_method() {
             r#"{"liquid": "ethanol", "room": {}, "vessel": {"capacity": "", "mouth_diameter": ""}, "vessels": 1, "use": "open"}"#,
         )
     };
-    assert_eq!(brimline.safe_fill(&asked).await.unwrap().governed_by.as_deref(), Some("practice"));
+    assert_eq!(brimline.safe_fill(&asked).await.unwrap().governed_by.as_deref(), Some("spill"));
     assert_eq!(brimline.substances("IPA").await.unwrap().items[0].id, "propan-2-ol");
     assert_eq!(brimline.substance("acetone").await.unwrap().id, "propanone");
     assert!(!brimline.rules().await.unwrap().items.is_empty());

@@ -2,4 +2,6 @@
 
 mod any_json;
 mod conservative;
+mod evaporating;
+mod harmless;
 mod monotone;

@@ -115,8 +115,12 @@ fn a_bigger_room_never_lowers_the_fill_nor_the_release() {
             let vessel = json!({ "capacity": "2 L", "mouth_diameter": "10 cm" });
             let request =
                 json!({ "liquid": liquid, "room": room, "vessel": vessel, "vessels": 3, "use": "open" });
-            let found =
-                ask("safe-fill", &request).unwrap()["fill_per_vessel"]["value"].as_f64().unwrap_or(0.0);
+            // A liquid that is a gas at this temperature is refused.
+            let Ok(reply) = ask("safe-fill", &request) else {
+                assert!(["ethanal"].contains(&liquid), "{liquid} is refused");
+                continue;
+            };
+            let found = reply["fill_per_vessel"]["value"].as_f64().unwrap_or(0.0);
             assert!(found >= fill, "{liquid} in {volume} m3: {found} after {fill}");
             fill = found;
             let found = ask("room-flammable-limit", &json!({ "liquid": liquid, "room": room })).unwrap();

@@ -3,6 +3,8 @@
 //! show that it was carried over rightly: they are counted apart as carried over.
 
 mod catalogue;
+mod evaporation;
+mod exposure;
 mod flammable_limits;
 mod flash_points;
 mod mixtures;

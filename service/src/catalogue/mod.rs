@@ -6,6 +6,7 @@
 //! | [`substance`] | a substance in unit-checked quantities, and how it is made from its file |
 //! | [`checks`] | what each substance must pass at the start |
 //! | [`source`] | where figures come from |
+//! | [`exposure_limit`] | exposure limits of lists |
 //! | [`rule`] | figures that are rules and no laws of nature |
 //! | [`remark`] | cautions and exceptions |
 //! | [`search`] | finding a substance by what people call it |
@@ -14,6 +15,7 @@
 
 pub mod agreement;
 pub mod checks;
+pub mod exposure_limit;
 pub mod file;
 pub mod groups;
 pub mod load;

@@ -1,5 +1,6 @@
 //! A substance in unit-checked quantities, and how it is made from its file.
 
+use super::exposure_limit::{self, ExposureLimit};
 use super::file::{Datum, Equation, SubstanceFile};
 use super::source;
 use crate::physics::vapour_pressure::{Accuracy, CLASS_D, Curve, Form, Set};
@@ -7,8 +8,8 @@ use crate::physics::{category, density, liquid_property, vapour_pressure};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::Seen;
 use uom::si::f64::{
-    MassDensity, MolarEnergy, MolarHeatCapacity, MolarMass, Ratio, SurfaceTension, TemperatureInterval,
-    ThermodynamicTemperature,
+    DiffusionCoefficient, MassDensity, MolarEnergy, MolarHeatCapacity, MolarMass, Ratio, SurfaceTension,
+    TemperatureInterval, ThermodynamicTemperature,
 };
 
 /// A figure of the catalogue with its source.
@@ -69,6 +70,12 @@ pub struct Substance {
     pub melting_point: Option<Figure<ThermodynamicTemperature>>,
     /// Critical temperature.
     pub critical_temperature: Option<Figure<ThermodynamicTemperature>>,
+    /// Autoignition temperature.
+    pub autoignition_temperature: Option<Figure<ThermodynamicTemperature>>,
+    /// Diffusivity in air at 293.15 K and 101.325 kPa.
+    pub diffusivity: Option<Figure<DiffusionCoefficient>>,
+    /// Exposure limits.
+    pub exposure_limits: Vec<ExposureLimit>,
     /// Constant of the lower limit's fall with temperature.
     pub limit_fall: TemperatureInterval,
     /// What a source says, where it does not burn.
@@ -140,6 +147,12 @@ impl Substance {
             boiling_point: temperature(file.boiling_point.as_ref(), "boiling_point")?,
             melting_point: temperature(file.melting_point.as_ref(), "melting_point")?,
             critical_temperature: temperature(file.critical_temperature.as_ref(), "critical_temperature")?,
+            autoignition_temperature: temperature(
+                file.autoignition_temperature.as_ref(),
+                "autoignition_temperature",
+            )?,
+            diffusivity: diffusivity(file.diffusivity_in_air.as_ref())?,
+            exposure_limits: exposure_limit::limits(&file, molar_mass)?,
             limit_fall: si::kelvin_difference(LIMIT_FALL_K),
             not_flammable: None,
             not_for_school_use: None,
@@ -231,6 +244,22 @@ impl Substance {
         (oxygen > 0.0).then(|| si::fraction(1.0 / (1.0 + oxygen / OXYGEN_IN_AIR)))
     }
 
+    /// Whether it forms peroxides that can concentrate or gather on storage.
+    #[must_use]
+    pub fn forms_peroxides(&self) -> bool {
+        let group = self.file.hazard.as_ref().and_then(|hazard| hazard.peroxide_group.as_deref());
+        matches!(group, Some("A" | "B"))
+    }
+
+    /// Heat of vaporisation at a temperature; that of the nearest equation where none reaches there.
+    #[must_use]
+    pub fn heat_of_vaporisation_at(&self, temperature: ThermodynamicTemperature) -> Option<MolarEnergy> {
+        let sets = &self.heat_of_vaporisation;
+        let set = Self::first_in_range(sets, temperature).or_else(|| sets.first())?;
+        let inside = temperature.max(set.from).min(set.to);
+        Some(set.at(inside))
+    }
+
     /// How many times as heavy as air its vapour is, at one temperature and pressure.
     #[must_use]
     pub fn relative_vapour_density(&self) -> Ratio {
@@ -243,6 +272,26 @@ impl Substance {
         super::checks::atoms(&self.file.formula)
             .is_some_and(|atoms| atoms.iter().all(|(element, _)| matches!(element.as_str(), "C" | "H" | "O")))
     }
+}
+
+fn diffusivity(datum: Option<&Datum>) -> Result<Option<Figure<DiffusionCoefficient>>, KeyFault> {
+    const KEY: &str = "diffusivity_in_air";
+    const SQUARE_METRES: f64 = 1e-4;
+    let Some((datum, text)) = datum.and_then(|datum| Some((datum, datum.value.as_deref()?))) else {
+        return Ok(None);
+    };
+    let value = stored(text, KEY, &["cm2/s"])?;
+    if value <= 0.0 {
+        return Err((KEY.to_owned(), format!("`{text}` is not above zero")));
+    }
+    let half = half_range(datum, KEY, value, "cm2/s")?;
+    let quantity = |number: f64| si::square_metre_per_second(number * SQUARE_METRES);
+    Ok(Some(Figure {
+        estimate: Estimate::new(quantity(value), quantity(value - half), quantity(value + half)),
+        estimated: datum.estimated,
+        source: source_of(datum, KEY)?,
+        seen: seen_of(&datum.seen, KEY)?,
+    }))
 }
 
 /// The number of a stored text such as `"285.15 K"`, whose unit must be one of `units`.

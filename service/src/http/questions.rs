@@ -1,7 +1,7 @@
 //! `POST` and `GET /v1/{question}`: read, ask, answer in the wanted format.
 
 use super::server::State;
-use super::{format, observe, read, reply};
+use super::{format, observe, picture, read, reply};
 use crate::question::{self, Answer, Context, Refusal, Series, Written};
 use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, HttpResponse, web};
@@ -80,7 +80,14 @@ fn written(answer: Answer, format: Format) -> Result<(&'static str, Vec<u8>), Re
             let series = answer.series.unwrap_or(Series { header: Vec::new(), rows: Vec::new() });
             Ok(("text/csv; charset=utf-8", csv(&series)?))
         }
-        Format::Svg | Format::Html => Err(Refusal::whole("not-acceptable", "this format is not offered")),
+        Format::Svg => match answer.picture.as_ref().and_then(picture::svg) {
+            Some(drawn) => Ok(("image/svg+xml", drawn.into_bytes())),
+            None => Err(Refusal::whole(
+                "not-acceptable",
+                "this answer has no picture: what it would show was not asked or could not be computed",
+            )),
+        },
+        Format::Html => Err(Refusal::whole("not-acceptable", "this format is not offered")),
     }
 }
 

@@ -1,11 +1,12 @@
 //! `/docs/substances` and `/docs/substances/{name}`: what is known of a substance, to read and to print.
 
 use super::pages::{escape, page, shown};
-use super::picture::{Line, Picture};
+use super::picture;
 use super::reply::{self, HTML, Tagged};
 use super::server::State;
 use crate::catalogue::view::{self, SubstanceQuery};
 use crate::quantity::round::significant;
+use crate::question::picture::{Curves, Line, Picture};
 use actix_web::{HttpRequest, HttpResponse, web};
 use brimline_openapi::catalogue::{Datum, Substance};
 use std::fmt::Write as _;
@@ -71,7 +72,7 @@ fn made(substance: &Substance, public_path: &str) -> String {
     identity(&mut body, substance);
     cautions(&mut body, substance);
     figures(&mut body, substance);
-    if let Some(svg) = picture(substance).and_then(|picture| picture.svg()) {
+    if let Some(svg) = curve(substance).as_ref().and_then(picture::svg) {
         let _ = write!(
             body,
             "<h2>Vapour pressure</h2><figure>{svg}<figcaption>Where the curve meets a limit, the still air over the liquid holds that much vapour (at 101.325 kPa). Class {}: {}.</figcaption></figure>",
@@ -157,7 +158,7 @@ fn seen(datum: &Datum) -> String {
         .unwrap_or_default()
 }
 
-fn picture(substance: &Substance) -> Option<Picture> {
+fn curve(substance: &Substance) -> Option<Picture> {
     let points = view::vapour_pressure_curve(&substance.id);
     let (first, last) = (points.first()?.0, points.last()?.0);
     let mut lines = vec![Line { name: "vapour pressure".into(), points, dashes: "" }];
@@ -171,12 +172,12 @@ fn picture(substance: &Substance) -> Option<Picture> {
             lines.push(Line { name: format!("{name}, {percent} %"), points, dashes });
         }
     }
-    Some(Picture {
+    Some(Picture::Curves(Curves {
         title: format!("Vapour pressure of {} with its flammable limits", substance.name),
         across: "temperature, Cel".into(),
         up: "vapour pressure, kPa (each line ten times the one below)".into(),
         lines,
-    })
+    }))
 }
 
 fn conflicts(body: &mut String, substance: &Substance) {

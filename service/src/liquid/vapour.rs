@@ -235,6 +235,13 @@ impl Composition {
         Ok(found.map(|found| (found, Phases::OneOrTwo)))
     }
 
+    /// Whether the vapour of all parts, taken as one liquid, reaches a pressure at a temperature.
+    #[must_use]
+    pub fn boils_at(&self, temperature: ThermodynamicTemperature, pressure: Pressure) -> bool {
+        self.partial_pascals(temperature, Phases::One)
+            .is_ok_and(|partial| partial.iter().sum::<f64>() >= si::in_pascal(pressure))
+    }
+
     /// The temperature at which the vapour of all parts reaches a pressure.
     ///
     /// # Errors
@@ -297,14 +304,17 @@ impl Composition {
 }
 
 /// Best figure, its set, and how it was come by.
-struct Own {
-    pressure: Estimate<Pressure>,
+pub(super) struct Own {
+    pub(super) pressure: Estimate<Pressure>,
     set: &'static str,
     extrapolated: bool,
     bound: bool,
 }
 
-fn own(substance: &'static Substance, temperature: ThermodynamicTemperature) -> Result<Own, NoVapour> {
+pub(super) fn own(
+    substance: &'static Substance,
+    temperature: ThermodynamicTemperature,
+) -> Result<Own, NoVapour> {
     match substance.vapour.at(temperature) {
         Ok(found) => Ok(Own {
             pressure: found.pressure,

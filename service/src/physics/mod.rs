@@ -12,19 +12,30 @@
 //! | [`activity`] | how much more strongly does a part of a mixture evaporate than in an ideal one? |
 //! | [`phase_split`] | does a liquid split in two? |
 //! | [`room_air`] | what does a released amount do to the air of a room? |
+//! | [`diffusivity`] | how fast does a vapour spread in still air? |
+//! | [`evaporation`] | how fast does a liquid evaporate from an open surface? |
+//! | [`build_up`] | how much vapour is in a room over time? |
+//! | [`near_field`] | how far around a liquid can its vapour be lit, what is breathed beside it? |
+//! | [`exposure`] | how does a concentration compare with an exposure limit? |
 //! | [`vessel`] | how far may a vessel be filled? |
 //! | [`liquid_property`] | what heat does it take, what does it hold, how does it wet? |
-//! | [`maths`] | exp, ln, roots: the same bytes on every platform |
+//! | [`maths`], [`integrate`] | exp, ln, roots, differential equations: the same bytes on every platform |
 
 pub mod activity;
 pub mod boiling_point;
+pub mod build_up;
 pub mod category;
 pub mod density;
+pub mod diffusivity;
+pub mod evaporation;
+pub mod exposure;
 pub mod flammable_limit;
 pub mod flash_point;
 pub mod headspace;
+pub mod integrate;
 pub mod liquid_property;
 pub mod maths;
+pub mod near_field;
 pub mod phase_split;
 pub mod room_air;
 pub mod vapour_pressure;

@@ -5,13 +5,14 @@
 
 use super::round::significant;
 use uom::si::f64::{
-    AmountOfSubstance, Area, Frequency, Length, Mass, MassDensity, MolarEnergy, MolarHeatCapacity, MolarMass,
-    Pressure, Ratio, SurfaceTension, TemperatureInterval, ThermodynamicTemperature, Time, Volume,
+    AmountOfSubstance, Area, DiffusionCoefficient, Frequency, Length, Mass, MassDensity, MassRate,
+    MolarEnergy, MolarHeatCapacity, MolarMass, Power, Pressure, Ratio, SurfaceTension, TemperatureInterval,
+    ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
 };
 use uom::si::{
-    amount_of_substance, area, frequency, length, mass, mass_density, molar_energy, molar_heat_capacity,
-    molar_mass, pressure, ratio, surface_tension, temperature_interval, thermodynamic_temperature, time,
-    volume,
+    amount_of_substance, area, diffusion_coefficient, frequency, length, mass, mass_density, mass_rate,
+    molar_energy, molar_heat_capacity, molar_mass, power, pressure, ratio, surface_tension,
+    temperature_interval, thermodynamic_temperature, time, velocity, volume, volume_rate,
 };
 
 /// Degrees Celsius at 0 K, with the sign turned.
@@ -62,6 +63,15 @@ convert! {
     per_hour, in_per_hour, Frequency, frequency::cycle_per_hour, "air changes per hour";
     mole, in_mole, AmountOfSubstance, amount_of_substance::mole, "moles";
     minute, in_minute, Time, time::minute, "minutes";
+    second, in_second, Time, time::second, "seconds";
+    kilogram, in_kilogram, Mass, mass::kilogram, "kilograms";
+    metre_per_second, in_metre_per_second, Velocity, velocity::meter_per_second, "metres per second";
+    gram_per_minute, in_gram_per_minute, MassRate, mass_rate::gram_per_minute, "grams per minute";
+    litre_per_minute, in_litre_per_minute, VolumeRate, volume_rate::liter_per_minute, "litres per minute";
+    kilowatt, in_kilowatt, Power, power::kilowatt, "kilowatts";
+    square_metre_per_second, in_square_metre_per_second, DiffusionCoefficient, diffusion_coefficient::square_meter_per_second, "square metres per second";
+    parts_per_million, in_parts_per_million, Ratio, ratio::part_per_million, "parts per million";
+    square_centimetre, in_square_centimetre, Area, area::square_centimeter, "square centimetres";
     fraction, in_fraction, Ratio, ratio::ratio, "a plain number";
     percent, in_percent, Ratio, ratio::percent, "per cent";
     gram_per_cubic_metre, in_gram_per_cubic_metre, MassDensity, mass_density::gram_per_cubic_meter, "grams per cubic metre";

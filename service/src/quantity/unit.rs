@@ -37,6 +37,10 @@ pub enum Dimension {
     Energy,
     /// A mass concentration or density.
     Concentration,
+    /// A mass per time.
+    MassRate,
+    /// A volume per time.
+    VolumeRate,
 }
 
 impl Dimension {
@@ -59,6 +63,8 @@ impl Dimension {
             Self::Power => "power",
             Self::Energy => "energy",
             Self::Concentration => "mass concentration",
+            Self::MassRate => "mass per time",
+            Self::VolumeRate => "volume per time",
         }
     }
 
@@ -71,7 +77,7 @@ impl Dimension {
     }
 
     /// Every dimension.
-    pub const ALL: [Self; 15] = [
+    pub const ALL: [Self; 17] = [
         Self::Temperature,
         Self::TemperatureDifference,
         Self::Pressure,
@@ -87,6 +93,8 @@ impl Dimension {
         Self::Power,
         Self::Energy,
         Self::Concentration,
+        Self::MassRate,
+        Self::VolumeRate,
     ];
 }
 
@@ -229,6 +237,16 @@ pub const UNITS: &[Unit] = &[
     unit("mg/L", "milligram per litre", D::Concentration, 1.0, 1.0, &["mg/l"]),
     unit("kg/L", "kilogram per litre", D::Concentration, 1e6, 1.0, &["kg/l"]),
     unit("g/mL", "gram per millilitre", D::Concentration, 1e6, 1.0, &["g/ml", "g/cm3"]),
+    unit("g/min", "gram per minute", D::MassRate, 1.0, 1.0, &[]),
+    unit("g/h", "gram per hour", D::MassRate, 1.0, 60.0, &[]),
+    unit("g/s", "gram per second", D::MassRate, 60.0, 1.0, &[]),
+    unit("mg/s", "milligram per second", D::MassRate, 60.0, 1000.0, &[]),
+    unit("mg/min", "milligram per minute", D::MassRate, 1.0, 1000.0, &[]),
+    unit("kg/h", "kilogram per hour", D::MassRate, 1000.0, 60.0, &[]),
+    unit("L/min", "litre per minute", D::VolumeRate, 1.0, 1.0, &["l/min"]),
+    unit("mL/min", "millilitre per minute", D::VolumeRate, 1.0, 1000.0, &["ml/min"]),
+    unit("mL/h", "millilitre per hour", D::VolumeRate, 1.0, 60_000.0, &["ml/h"]),
+    unit("L/h", "litre per hour", D::VolumeRate, 1.0, 60.0, &["l/h"]),
 ];
 
 /// The unit of a code or spelling that measures `dimension`; else one that measures something else.

@@ -218,6 +218,15 @@ impl Draft {
         self.checks.iter().map(|check| check.status).max().unwrap_or(Outcome::NoLimitChecked)
     }
 
+    /// The check that decides: the worst status, of several the highest ratio.
+    #[must_use]
+    pub fn worst(&self) -> Option<&Check> {
+        self.checks.iter().max_by(|a, b| {
+            let ratio = |check: &Check| check.ratio.unwrap_or(0.0);
+            a.status.cmp(&b.status).then(ratio(a).total_cmp(&ratio(b)))
+        })
+    }
+
     /// Whether every figure was given and every limit considered.
     #[must_use]
     pub const fn complete(&self) -> bool {

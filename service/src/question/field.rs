@@ -5,8 +5,8 @@ use crate::quantity::parse::{Bounds, Field};
 use crate::quantity::si;
 use crate::quantity::unit::Dimension;
 use uom::si::f64::{
-    AmountOfSubstance, Area, Frequency, Length, Mass, Pressure, Ratio, TemperatureInterval,
-    ThermodynamicTemperature, Time, Volume,
+    AmountOfSubstance, Area, Frequency, Length, Mass, MassDensity, MassRate, Power, Pressure, Ratio,
+    TemperatureInterval, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
 };
 
 /// No figure of a request is larger.
@@ -215,4 +215,112 @@ pub const DURATION: Typed<Time> = Typed {
         because: POSITIVE,
     },
     to: si::minute,
+};
+
+/// Speed of the air.
+pub const AIR_SPEED: Typed<Velocity> = Typed {
+    field: Field {
+        dimension: Dimension::Velocity,
+        unit: "m/s",
+        examples: ["0.25 m/s", "10 cm/s"],
+        possible: Bounds::from_to(0.0, HUGE),
+        plausible: Bounds::from_to(0.0, 5.0),
+        because: "a speed is not negative",
+    },
+    to: si::metre_per_second,
+};
+
+/// Power of a heater.
+pub const HEATER_POWER: Typed<Power> = Typed {
+    field: Field {
+        dimension: Dimension::Power,
+        unit: "kW",
+        examples: ["500 W", "1.5 kW"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(0.0001, 20.0),
+        because: "a power is more than zero",
+    },
+    to: si::kilowatt,
+};
+
+/// Width of a surface of liquid.
+pub const SURFACE_WIDTH: Typed<Length> = Typed {
+    field: Field { plausible: Bounds::from_to(0.1, 2000.0), examples: ["9 cm", "90 mm"], ..MOUTH.field },
+    to: si::centimetre,
+};
+
+/// Area of a surface of liquid.
+pub const SURFACE_AREA: Typed<Area> = Typed {
+    field: Field {
+        dimension: Dimension::Area,
+        unit: "cm2",
+        examples: ["64 cm2", "1 m2"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(0.01, 1e7),
+        because: "an area is more than zero",
+    },
+    to: si::square_centimetre,
+};
+
+/// A depth in a vessel.
+pub const DEPTH: Typed<Length> = Typed {
+    field: Field {
+        possible: Bounds::from_to(0.0, HUGE),
+        plausible: Bounds::from_to(0.0, 200.0),
+        because: "a depth is not negative",
+        ..MOUTH.field
+    },
+    to: si::centimetre,
+};
+
+/// Vapour given off, as a mass per time.
+pub const MASS_RATE: Typed<MassRate> = Typed {
+    field: Field {
+        dimension: Dimension::MassRate,
+        unit: "g/min",
+        examples: ["2 g/min", "100 g/h"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(1e-6, 1e5),
+        because: "a rate is more than zero",
+    },
+    to: si::gram_per_minute,
+};
+
+/// Vapour given off, as the liquid that becomes vapour per time.
+pub const LIQUID_RATE: Typed<VolumeRate> = Typed {
+    field: Field {
+        dimension: Dimension::VolumeRate,
+        unit: "L/min",
+        examples: ["2 mL/min", "0.1 L/h"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(1e-9, 100.0),
+        because: "a rate is more than zero",
+    },
+    to: si::litre_per_minute,
+};
+
+/// An exposure limit as a volume fraction.
+pub const LIMIT_FRACTION: Typed<Ratio> = Typed {
+    field: Field {
+        dimension: Dimension::Fraction,
+        unit: "[ppm]",
+        examples: ["500 ppm", "1920 mg/m3"],
+        possible: Bounds::above(0.0, 1e6),
+        plausible: Bounds::from_to(1e-4, 1e5),
+        because: "a limit is more than zero",
+    },
+    to: si::parts_per_million,
+};
+
+/// An exposure limit as a mass concentration.
+pub const LIMIT_MASS: Typed<MassDensity> = Typed {
+    field: Field {
+        dimension: Dimension::Concentration,
+        unit: "g/m3",
+        examples: ["1920 mg/m3", "0.5 g/m3"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(1e-7, 500.0),
+        because: "a limit is more than zero",
+    },
+    to: si::gram_per_cubic_metre,
 };

@@ -3,8 +3,8 @@
 use super::field;
 use super::reader::{Faults, Fields};
 use super::record::Group;
-use crate::catalogue::Catalogue;
 use crate::catalogue::search::Named;
+use crate::catalogue::{Catalogue, Substance};
 use crate::liquid::{Given, Liquid};
 use crate::quantity::round::significant;
 use crate::quantity::{parse, si};
@@ -44,6 +44,23 @@ fn of_field(fields: &Fields<'_>, name: &'static str, catalogue: &'static Catalog
         _ => {
             let detail = "a liquid is a name, synonym or CAS number, or a mixture".to_owned();
             fields.faults().add("wrong-type", fields.at(name), detail, Some("ethanol".into()));
+            None
+        }
+    }
+}
+
+/// The substance that a name stands for; a fault where it is none, or a mixture.
+pub fn substance(
+    name: &str,
+    pointer: String,
+    fields: &Fields<'_>,
+    catalogue: &'static Catalogue,
+) -> Option<&'static Substance> {
+    match named(name, pointer.clone(), fields.faults(), catalogue)? {
+        Given::Substance(substance) => Some(substance),
+        Given::Mixture(mixture) => {
+            let detail = format!("{} is a mixture; name its parts", mixture.name);
+            fields.faults().add("wrong-type", pointer, detail, None);
             None
         }
     }

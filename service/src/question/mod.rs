@@ -2,21 +2,30 @@
 //!
 //! HTTP, batch lines and `brimline ask` are three doors to the one function [`ask`].
 
+pub mod breathing;
 pub mod check;
 pub mod draft;
+pub mod evaporation;
+pub mod exposure;
 pub mod field;
 pub mod flash_point_margin;
+pub mod ignition;
 pub mod json;
 pub mod liquid;
 pub mod method;
+pub mod picture;
 pub mod query;
 pub mod reader;
 pub mod record;
 pub mod refusal;
+pub mod remedy;
 pub mod room;
 pub mod room_flammable_limit;
+pub mod room_over_time;
 pub mod rules;
 pub mod safe_fill;
+pub mod source;
+pub mod spill;
 pub mod vapour_pressure;
 mod vapour_space;
 
@@ -26,6 +35,7 @@ use crate::catalogue::catalogue;
 use brimline_openapi::operations::QUESTIONS;
 use brimline_openapi::{Detail, Outcome, Verdict};
 use draft::Draft;
+use picture::Picture;
 use reader::{Faults, Fields, nearest};
 use rules::Rules;
 use serde::Serialize;
@@ -58,6 +68,8 @@ pub struct Answer {
     pub complete: bool,
     /// The reply's series, where the question has one.
     pub series: Option<Series>,
+    /// The reply's picture, where the question has one.
+    pub picture: Option<Picture>,
 }
 
 /// A series for `text/csv`: one header row of dotted names with units, then the rows.
@@ -93,6 +105,7 @@ pub struct Composed {
     outcome: Outcome,
     complete: bool,
     series: Option<Series>,
+    picture: Option<Picture>,
 }
 
 impl Composed {
@@ -100,7 +113,7 @@ impl Composed {
     fn of<R: Serialize>(reply: &R, verdict: &Verdict) -> Option<Self> {
         let mut json = Vec::with_capacity(8192);
         serde_json::to_writer(&mut json, reply).ok()?;
-        Some(Self { json, outcome: verdict.outcome, complete: verdict.complete, series: None })
+        Some(Self { json, outcome: verdict.outcome, complete: verdict.complete, series: None, picture: None })
     }
 }
 
@@ -114,6 +127,9 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
         flash_point_margin::NAME => flash_point_margin::answer,
         room_flammable_limit::NAME => room_flammable_limit::answer,
         safe_fill::NAME => safe_fill::answer,
+        evaporation::NAME => evaporation::answer,
+        exposure::NAME => exposure::answer,
+        spill::NAME => spill::answer,
         _ => return Err(unknown_question(question)),
     };
     let catalogue = catalogue().map_err(|fault| Refusal::whole("busy", fault.to_string()))?;
@@ -132,10 +148,10 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
     if !faults.is_empty() {
         return Err(Refusal { faults: faults.take() });
     }
-    let Some(Composed { json, outcome, complete, series }) = composed else {
+    let Some(Composed { json, outcome, complete, series, picture }) = composed else {
         return Err(Refusal::whole("busy", "the answer could not be made; try again"));
     };
-    Ok(Answer { json, outcome, complete, series })
+    Ok(Answer { json, outcome, complete, series, picture })
 }
 
 fn unknown_question(question: &str) -> Refusal {

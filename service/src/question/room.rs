@@ -5,12 +5,18 @@ use super::field;
 use super::reader::{Asked, Fields, Typed};
 use super::record::Group;
 use super::rules::Rules;
+use crate::liquid::Liquid;
 use crate::physics::room_air::Air;
+use crate::quantity::si;
 use brimline_openapi::VolumeIs;
 use uom::si::f64::{Area, Frequency, Length, Pressure, Ratio, ThermodynamicTemperature, Volume};
 
 /// Default relative humidity, %.
 const HUMIDITY_PERCENT: f64 = 50.0;
+/// The diagonal of a floor ten times as long as wide, over the root of its area.
+const LONGEST_WAY: f64 = 3.2;
+/// The lowest height at which a floor is guessed for what cannot be right, m.
+const LOWEST_ROOM_M: f64 = 1.5;
 /// A room whose floor times height differs from its volume by more than this factor was not described right.
 const MISFIT: f64 = 1.5;
 
@@ -36,8 +42,31 @@ pub struct Room {
     pub free_volume: Volume,
     /// Floor that vapour can cover.
     pub free_floor: Area,
+    /// Free share of volume and floor.
+    pub free_share: f64,
     /// Air changes.
     pub air_changes: Frequency,
+    /// Relative humidity.
+    pub humidity: Ratio,
+}
+
+/// The air around a liquid where a room may or may not be known.
+#[derive(Debug, Clone, Copy)]
+pub struct Surroundings {
+    /// Temperature and pressure.
+    pub air: Air,
+    /// Relative humidity.
+    pub humidity: Ratio,
+    /// The room, where its volume was given.
+    pub room: Option<Room>,
+}
+
+impl Room {
+    /// The longest way within it: of a floor ten times as long as wide.
+    #[must_use]
+    pub fn longest_way(&self) -> Length {
+        si::metre(LONGEST_WAY * si::in_square_metre(self.free_floor / self.free_share).sqrt())
+    }
 }
 
 impl RoomAsked {
@@ -115,6 +144,76 @@ impl RoomAsked {
         self.pressure
     }
 
+    /// The air of the room, and the room where its volume was given; defaults are said and recorded.
+    pub fn surroundings(&self, rules: &Rules, draft: &mut Draft, request: &mut Group) -> Surroundings {
+        if let Some(room) = self.resolve(rules, draft, request) {
+            return Surroundings { air: room.air, humidity: room.humidity, room: Some(room) };
+        }
+        let (temperature, pressure) = (self.temperature(rules, draft), self.pressure(rules, draft));
+        let humidity = self.humidity.unwrap_or_else(|| field::HUMIDITY.asked(HUMIDITY_PERCENT));
+        let mut group = Group::default();
+        self.record_given(&mut group);
+        group.quantity("temperature", &temperature);
+        group.quantity("pressure", &pressure);
+        group.quantity("relative_humidity", &humidity);
+        request.group("room", group);
+        let air = Air { temperature: temperature.quantity, pressure: pressure.quantity };
+        Surroundings { air, humidity: humidity.quantity, room: None }
+    }
+
+    /// The largest floor, m2, that the room can have by what was given.
+    fn largest_floor(&self) -> Option<f64> {
+        let volume = self.volume.as_ref()?.number;
+        let by_height = volume / self.height.as_ref().map_or(LOWEST_ROOM_M, |height| height.number);
+        Some(self.floor_area.as_ref().map_or(by_height, |floor| floor.number))
+    }
+
+    /// A distance that no room of this size holds is a fault.
+    pub fn holds(&self, fields: &Fields<'_>, name: &'static str, distance: Option<&Asked<Length>>) {
+        let (Some(distance), Some(floor)) = (distance, self.largest_floor()) else { return };
+        let longest = crate::quantity::round::cautious_up(LONGEST_WAY * floor.sqrt());
+        if distance.number > longest {
+            let detail = format!(
+                "{} m lies beyond the room: with this floor no way in it is longer than {longest} m",
+                distance.number
+            );
+            fields.faults().add("impossible-value", fields.at(name), detail, None);
+        }
+    }
+
+    /// A surface larger than the room's floor is a fault.
+    pub fn holds_surface(&self, fields: &Fields<'_>, name: &'static str, square_metres: f64) {
+        let Some(floor) = self.largest_floor() else { return };
+        if square_metres > floor {
+            let detail = format!("{square_metres} m2 of liquid is more than the floor of the room");
+            fields.faults().add("impossible-value", fields.at(name), detail, None);
+        }
+    }
+
+    /// A liquid that is a gas at the room's temperature is a fault.
+    pub fn keeps_liquid(&self, fields: &Fields<'_>, liquid: &Liquid, air: Air) {
+        // Whether it boils is known sooner than at which temperature.
+        let boils = match liquid.substance() {
+            Some(substance) => {
+                substance.vapour.at(air.temperature).is_ok_and(|found| found.pressure.value >= air.pressure)
+            }
+            None => liquid.compositions.iter().any(|one| one.boils_at(air.temperature, air.pressure)),
+        };
+        let Some(boiling) = boils.then(|| liquid.boiling_point(air.pressure)).flatten() else { return };
+        // Taken as one liquid, two that do not mix seem to boil sooner than they do.
+        if air.temperature < boiling.value {
+            return;
+        }
+        let guessed = if self.temperature.is_none() { "; give the room's temperature" } else { "" };
+        let detail = format!(
+            "{} boils at {} Cel: at {} Cel it is a gas and stays in no open vessel{guessed}",
+            liquid.name,
+            crate::quantity::round::tenths(si::in_celsius(boiling.value)),
+            si::in_celsius(air.temperature)
+        );
+        fields.faults().add("outside-range", format!("{}/temperature", fields.at("room")), detail, None);
+    }
+
     /// Records what was given beside temperature and pressure.
     pub fn record_given(&self, group: &mut Group) {
         group.given("volume", self.volume.as_ref());
@@ -160,7 +259,9 @@ impl RoomAsked {
             air: Air { temperature: temperature.quantity, pressure: pressure.quantity },
             free_volume: volume.quantity * free_share,
             free_floor: floor_area.quantity * free_share,
+            free_share,
             air_changes: air_changes.quantity,
+            humidity: humidity.quantity,
         })
     }
 
@@ -172,8 +273,11 @@ impl RoomAsked {
             );
             height.number
         } else {
-            draft.assume_rule("unknown_height", rules);
-            rules.number("unknown_height")
+            // A hall is taller than a room: its floor is smaller than its volume lets one think.
+            let hall = volume.number >= rules.number("hall_volume");
+            let rule = if hall { "unknown_hall_height" } else { "unknown_height" };
+            draft.assume_rule(rule, rules);
+            rules.number(rule)
         };
         let number =
             crate::quantity::round::significant(volume.number / height, crate::quantity::parse::DIGITS);

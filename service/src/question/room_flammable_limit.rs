@@ -2,25 +2,37 @@
 
 use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
-use super::reader::{Either, Fields};
+use super::evaporation::not_evaporating;
+use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Lying};
+use super::picture::{Curves, Line, Picture};
+use super::reader::{Asked, Either, Fields};
 use super::record::{Group, record};
-use super::room::{Room, RoomAsked};
+use super::remedy::{self, Change};
+use super::room::{Room, RoomAsked, Surroundings};
+use super::room_over_time::{self, Given, OverTime};
 use super::rules::Rules;
+use super::source::{self, Source, SourceAsked};
 use super::vapour_space;
 use super::{Composed, Scope, field, liquid};
+use crate::liquid::evaporation::{Course, End, NotEvaporating, Start};
 use crate::liquid::flash::Limit;
 use crate::liquid::vapour::{NoVapour, Over};
 use crate::liquid::{Composition, Liquid, spanning};
 use crate::physics::{flammable_limit, room_air};
 use crate::quantity::round::{cautious_down, cautious_up, four_digits};
 use crate::quantity::{Estimate, si};
-use brimline_openapi::{Check, Evidence, MustBe, Outcome, Quantity, Remedy, RoomFlammableLimitReply, Text};
-use uom::si::f64::{Ratio, Volume};
+use brimline_openapi::{
+    Check, Evidence, MustBe, Outcome, Quantity, Remedy, RoomAtTime, RoomFlammableLimitReply, Text,
+};
+use uom::si::f64::{Ratio, Time, Velocity, Volume, VolumeRate};
 
 /// The question's name.
 pub const NAME: &str = "room-flammable-limit";
 const ROOM_SHARE: &str = "room_share_of_limit";
 const FLOOR_LAYER: &str = "floor_layer";
+const NEAR_FIELD: &str = "near_field";
+/// Most releases in one request.
+const MOST_RELEASES: u32 = 1000;
 
 /// The question as it was asked, defaults filled in.
 #[derive(Debug, Clone, Copy)]
@@ -28,6 +40,19 @@ struct Question<'a> {
     liquid: &'a Liquid,
     room: Room,
     released: Option<Released>,
+    /// How many times one release is in the room just after the last: what is left of the others adds up.
+    times: f64,
+    open: Option<Open<'a>>,
+}
+
+/// The open surface from which it evaporates.
+#[derive(Debug, Clone, Copy)]
+struct Open<'a> {
+    ignition: Ignition,
+    can: &'a CanBeLit,
+    light: bool,
+    /// Vapour of fuel at first in air of the lowest speed, all surfaces.
+    rate: VolumeRate,
 }
 
 /// What was released: a volume at 20 Cel, with the range that a mass brings through the density.
@@ -130,12 +155,26 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let asked_liquid = liquid::read(fields, scope.draft.catalogue);
     let asked = RoomAsked::read(fields, true);
     let released = fields.either("released", &field::LIQUID_VOLUME, &field::LIQUID_MASS);
+    let repeated = Repeated::read(fields);
+    let open = if fields.value("surface").is_some() {
+        Some(SourceAsked::read(fields, "released", asked_liquid.as_ref(), &asked))
+    } else {
+        for name in ["count", "heated_to", "heater_power", "nearest_ignition", "ignition"] {
+            if fields.value(name).is_some() {
+                let detail = format!("`{name}` belongs to an open surface: give `surface`, too");
+                fields.faults().add("missing-field", fields.at("surface"), detail, None);
+            }
+        }
+        None
+    };
+    let ignition = IgnitionAsked::read(fields, &asked);
     fields.finish();
     let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let mut request = Group::default();
     request.word("question", NAME);
     liquid::record(&asked_liquid, "liquid", &mut request);
-    let room = asked.resolve(&scope.rules, &mut scope.draft, &mut request)?;
+    let surroundings = asked.surroundings(&scope.rules, &mut scope.draft, &mut request);
+    let room = surroundings.room?;
     let released = released.map(|released| match released {
         Either::First(volume) => {
             request.quantity("released", &volume);
@@ -146,8 +185,144 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
             Released(asked_liquid.density().falling(|density| mass.quantity / density))
         }
     });
+    let times = repeated.times(room, &scope.rules, &mut scope.draft, &mut request);
+    let Some(open) = open else {
+        scope.rules.record(&mut request);
+        return compose(
+            Question { liquid: &asked_liquid, room, released, times, open: None },
+            None,
+            scope,
+            request,
+        );
+    };
+    asked.keeps_liquid(fields, &asked_liquid, surroundings.air);
+    let source = open.resolve(&asked_liquid, &surroundings, &mut scope.draft, &mut request)?;
+    let ignition = ignition.resolve(&scope.rules, &mut scope.draft, &mut request);
     scope.rules.record(&mut request);
-    compose(Question { liquid: &asked_liquid, room, released }, scope, request)
+    if !fields.faults().is_empty() {
+        return None;
+    }
+    let courses = match courses(&asked_liquid, source, surroundings, &scope.rules, &mut scope.draft) {
+        Ok(courses) => courses,
+        Err(why) => {
+            not_evaporating(fields, &why);
+            return None;
+        }
+    };
+    let lying = Lying {
+        liquid: &asked_liquid,
+        temperature: source.temperature(&surroundings),
+        air: surroundings.air,
+    };
+    let can = lying.can_be_lit(&asked_liquid.over(lying.temperature), &scope.rules);
+    let light = ignition::light(&asked_liquid, &can, &scope.rules);
+    let open = Open { ignition, can: &can, light, rate: courses.rate };
+    let question = Question { liquid: &asked_liquid, room, released, times, open: Some(open) };
+    compose(question, Some(&courses), scope, request)
+}
+
+/// Releases that repeat.
+struct Repeated {
+    releases: Option<u32>,
+    interval: Option<Asked<Time>>,
+}
+
+impl Repeated {
+    fn read(fields: &Fields<'_>) -> Self {
+        let releases =
+            fields.value("releases").and_then(|_| fields.required_count("releases", MOST_RELEASES));
+        let interval = fields.quantity("interval", &field::DURATION);
+        if interval.is_some() && releases.is_none() {
+            let detail = "`interval` belongs to several releases: give `releases`, too";
+            fields.faults().add("missing-field", fields.at("releases"), detail, None);
+        }
+        Self { releases, interval }
+    }
+
+    /// How many times one release is in the room just after the last one.
+    fn times(&self, room: Room, rules: &Rules, draft: &mut Draft, request: &mut Group) -> f64 {
+        let Some(releases) = self.releases else { return 1.0 };
+        request.number("releases", f64::from(releases));
+        request.given("interval", self.interval.as_ref());
+        let renewal = room.air_changes * rules.number("mixing_effectiveness");
+        let left = self.interval.as_ref().map_or(1.0, |interval| {
+            crate::physics::maths::exp(-si::in_fraction(renewal * interval.quantity))
+        });
+        draft.assume("releases_add_up", "Releases add up, less what the air changes carry off between them; times count from the last one.");
+        if self.interval.is_some() {
+            draft.assume_rule("mixing_effectiveness", rules);
+            draft.method("decay");
+        }
+        (0..releases).fold(0.0, |sum, _| sum * left + 1.0)
+    }
+}
+
+/// How the liquid leaves its surface.
+struct Courses {
+    /// Fast, best and slow.
+    all: Vec<Given>,
+    /// Vapour of fuel at first in air of the lowest speed.
+    rate: VolumeRate,
+    /// The speed of that air.
+    slowest: Velocity,
+}
+
+fn courses(
+    liquid: &Liquid,
+    source: Source,
+    surroundings: Surroundings,
+    rules: &Rules,
+    draft: &mut Draft,
+) -> Result<Courses, NotEvaporating> {
+    let speed = source::speeds(None, source::OVER_SURFACE, draft, rules);
+    let slowest = ignition::slowest_air(rules);
+    let usual = liquid.usual();
+    let over = liquid.over_surface(&source.conditions(&surroundings, speed.value))?;
+    let over = over.first().ok_or(NotEvaporating::Boils)?;
+    let air = surroundings.air;
+    let per_mole =
+        crate::physics::GAS_CONSTANT * si::in_kelvin(air.temperature) / si::in_pascal(air.pressure);
+    let count = f64::from(source.count);
+    let fuel = |rates: &[f64]| -> f64 {
+        let each = usual.parts.iter().zip(rates);
+        each.filter(|(part, _)| part.substance.not_flammable.is_none()).map(|(_, rate)| rate).sum()
+    };
+    let given = |course: &Course| Given {
+        at_once: si::cubic_metre(0.0),
+        intervals: course
+            .intervals()
+            .iter()
+            .map(|(length, rates)| {
+                (si::second(*length), si::cubic_metre(fuel(rates) * per_mole * count) / si::second(1.0))
+            })
+            .collect(),
+    };
+    let course = |end, speed, amount| {
+        let conditions = source.conditions(&surroundings, speed);
+        let start = usual.start(&conditions, over, end)?;
+        let course = usual.course(&conditions, &start, end, &usual.moles_in(amount), true, None)?;
+        Ok::<_, NotEvaporating>((course, start))
+    };
+    let (best, best_start) = course(End::Best, speed.value, source.amount.value)?;
+    let total = |start: &Start| start.fluxes.iter().sum::<f64>();
+    let (fast, slow) = if usual.parts.len() == 1 {
+        (
+            course(End::High, speed.high, source.amount.high)?.0,
+            course(End::Low, speed.low, source.amount.high)?.0,
+        )
+    } else {
+        let pace = |end, speed| {
+            let start = usual.start(&source.conditions(&surroundings, speed), over, end)?;
+            Ok::<_, NotEvaporating>(total(&start) / total(&best_start))
+        };
+        (best.paced(pace(End::High, speed.high)?), best.paced(pace(End::Low, speed.low)?))
+    };
+    // Near the liquid the slow air thins least: the same air carries the vapour off the surface.
+    let start = usual.start(&source.conditions(&surroundings, slowest), over, End::High)?;
+    let near = best.paced(total(&start) / total(&best_start));
+    let area = si::in_square_metre(source.surface.area);
+    let rate = si::cubic_metre(fuel(&start.fluxes) * area * count * per_mole) / si::second(1.0);
+    Ok(Courses { all: vec![given(&fast), given(&best), given(&slow), given(&near)], rate, slowest })
 }
 
 fn checks(question: Question<'_>, effect: Option<&Effect>, rules: &Rules) -> Vec<Check> {
@@ -189,25 +364,65 @@ fn checks(question: Question<'_>, effect: Option<&Effect>, rules: &Rules) -> Vec
         grounds: rules.grounds(rule),
         evidence: effect.evidence,
     };
-    vec![
+    let one = liquid;
+    let liquid = one.rising(|liquid| liquid * question.times);
+    let mut checks = vec![
         compared(ROOM_SHARE, effect.share(liquid).rising(si::in_percent), share, "%", share_rule).decided(),
         compared(FLOOR_LAYER, effect.depth(liquid), depth, "m", depth_rule).decided(),
-    ]
+    ];
+    checks.extend(near_check(question, effect, one, rules));
+    checks
+}
+
+/// How far the vapour of the open surfaces can be lit, against the nearest source.
+fn near_check(
+    question: Question<'_>,
+    effect: &Effect,
+    liquid: Estimate<Volume>,
+    rules: &Rules,
+) -> Option<Check> {
+    let open = question.open?;
+    let distance = open.ignition.distance()?;
+    let kept = ignition::kept(open.can, open.light, distance, Some(&question.room), rules);
+    let reach = match open.can {
+        CanBeLit::Yes(limit) => {
+            let v = effect.vapour_per_liquid;
+            let vapour = Estimate::new(liquid.value * v.value, liquid.low * v.low, liquid.high * v.high);
+            ignition::reach(GivenOff { vapour, rate: Some(open.rate) }, *limit, rules)
+        }
+        _ => Estimate::exact(0.0),
+    };
+    Some(ignition::check((NEAR_FIELD, NAME), reach, kept, distance, Evidence::Estimated, rules))
+}
+
+/// The most, mL, whose vapour does not reach the nearest source; `None` where no amount does.
+fn most_near(question: Question<'_>, effect: &Effect, rules: &Rules) -> Option<f64> {
+    let open = question.open?;
+    let distance = open.ignition.distance()?;
+    let check = near_check(question, effect, Estimate::exact(si::millilitre(0.0)), rules)?;
+    if check.status == Outcome::OverLimit {
+        return Some(0.0);
+    }
+    let CanBeLit::Yes(limit) = open.can else { return None };
+    let vapour = ignition::vapour_reaching(distance, *limit, rules);
+    Some(si::in_millilitre(vapour / effect.vapour_per_liquid.high))
 }
 
 /// The largest release, mL, at which a check (or, for `None`, every check) is not over its limit; verified.
 fn largest(question: Question<'_>, effect: &Effect, rules: &Rules, check: Option<&str>) -> f64 {
-    let share = effect.most_for_share(rules.number("planned_release_share") / 100.0);
-    let depth = effect.most_for_depth(rules.number("floor_layer_depth"));
+    let share = effect.most_for_share(rules.number("planned_release_share") / 100.0) / question.times;
+    let depth = effect.most_for_depth(rules.number("floor_layer_depth")) / question.times;
+    let near = most_near(question, effect, rules).unwrap_or(f64::INFINITY);
     let most = match check {
         Some(ROOM_SHARE) => share,
+        Some(NEAR_FIELD) => near,
         Some(_) => depth,
-        None => share.min(depth),
+        None => share.min(depth).min(near),
     };
     let mut proposed = cautious_down(most);
     // Rounding in the last bit may leave the rounded figure over the limit by itself: one step further down.
     for _ in 0..3 {
-        if fits(question, proposed, effect, rules, check) {
+        if proposed <= 0.0 || fits(question, proposed, effect, rules, check) {
             break;
         }
         proposed = cautious_down(proposed * 0.99);
@@ -235,6 +450,9 @@ fn remedy(question: Question<'_>, effect: &Effect, rules: &Rules, check: &Check)
         return None;
     }
     let to = largest(question, effect, rules, Some(&check.check));
+    if to <= 0.0 {
+        return further(question, effect, rules);
+    }
     let changed = Question { released: Some(Released(Estimate::exact(si::millilitre(to)))), ..question };
     let outcome_after = checks(changed, Some(effect), rules).iter().map(|check| check.status).max()?;
     Some(Remedy {
@@ -246,10 +464,91 @@ fn remedy(question: Question<'_>, effect: &Effect, rules: &Rules, check: &Check)
     })
 }
 
-fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<Composed> {
+/// Where no amount helps: how far away every source must be.
+fn further(question: Question<'_>, effect: &Effect, rules: &Rules) -> Option<Remedy> {
+    let open = question.open?;
+    let change = Change {
+        change: "distance",
+        field: "/nearest_ignition",
+        unit: "m",
+        from: si::in_metre(open.ignition.distance()?),
+        furthest: si::in_metre(question.room.longest_way()),
+        text: ("Keep every ignition source at least ", " away"),
+    };
+    remedy::smallest(&[change], |_, to| {
+        let open = Open { ignition: Ignition::Stated(si::metre(to)), ..open };
+        let made = checks(Question { open: Some(open), ..question }, Some(effect), rules);
+        let this = made.iter().find(|check| check.check == NEAR_FIELD)?.status;
+        Some((this, made.iter().map(|check| check.status).max()?))
+    })
+}
+
+/// The room over time, where something is released that can burn.
+fn over_time(
+    question: Question<'_>,
+    effect: &Effect,
+    courses: Option<&Courses>,
+    rules: &Rules,
+    draft: &mut Draft,
+) -> Option<OverTime> {
+    let Released(liquid) = question.released?;
+    let vapour = liquid.high * effect.vapour_per_liquid.high;
+    let before = vapour * (question.times - 1.0);
+    let given = match courses {
+        None => vec![Given { at_once: vapour + before, intervals: Vec::new() }],
+        Some(courses) => courses
+            .all
+            .iter()
+            .map(|given| Given { at_once: before, intervals: given.intervals.clone() })
+            .collect(),
+    };
+    let near = courses.map(|courses| (si::metre(rules.number("near_zone_radius")), courses.slowest));
+    draft.method("room_over_time");
+    draft.assume_rule("mixing_effectiveness", rules);
+    if near.is_some() {
+        draft.assume_rule("near_zone_radius", rules);
+    }
+    let asked = room_over_time::Asked { room: question.room, effect, courses: given, near };
+    Some(room_over_time::over_time(&asked, rules))
+}
+
+/// The picture of the room over time.
+fn picture(question: Question<'_>, found: &OverTime) -> Option<Picture> {
+    let curve = |name: &str, dashes, share: fn(&RoomAtTime) -> Option<f64>| {
+        let points: Vec<(f64, f64)> =
+            found.series.iter().filter_map(|at| Some((at.time.value, share(at)?))).collect();
+        (!points.is_empty()).then(|| Line { name: name.to_owned(), points, dashes })
+    };
+    let end = found.series.last()?.time.value;
+    let level = |name: &str, percent| Line {
+        name: name.to_owned(),
+        points: vec![(0.0, percent), (end, percent)],
+        dashes: "1 3",
+    };
+    let mut lines = vec![level("lower flammable limit", 100.0), level("a quarter of it", 25.0)];
+    lines.extend(curve("near the liquid", "2 2", |at| Some(at.near_field.as_ref()?.value)));
+    lines.extend(curve("layer on the floor", "8 3", |at| Some(at.floor_layer.value)));
+    lines.extend(curve("evenly mixed", "", |at| Some(at.mixed.value)));
+    Some(Picture::Curves(Curves {
+        title: format!(
+            "{}: vapour in the room over time as a share of its lower flammable limit",
+            question.liquid.name
+        ),
+        across: "time [min]".to_owned(),
+        up: "share of the lower flammable limit [%], unfavourable end".to_owned(),
+        lines,
+    }))
+}
+
+fn compose(
+    question: Question<'_>,
+    courses: Option<&Courses>,
+    scope: &mut Scope,
+    request: Group,
+) -> Option<Composed> {
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
-    let Question { liquid: asked, room, released } = question;
+    let Question { liquid: asked, room, released, .. } = question;
     let burns = asked.not_flammable().is_none();
     let effect = Effect::of(asked, room).filter(|_| burns);
     draft.checks = checks(question, effect.as_ref(), rules);
@@ -277,10 +576,13 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
     }
     let vapour = vapour_per_liquid(asked, room, burns);
     let volume_fraction = released.map(|Released(liquid)| {
+        let liquid = liquid.rising(|liquid| liquid * question.times);
         Estimate::new(liquid.value * vapour.value, liquid.low * vapour.low, liquid.high * vapour.high)
     });
-    let time_to_clear =
-        released.and_then(|Released(liquid)| time_to_clear(liquid, effect.as_ref(), room, rules, &mut draft));
+    let time_to_clear = released.and_then(|Released(liquid)| {
+        time_to_clear(liquid, question.times, effect.as_ref(), room, rules, &mut draft)
+    });
+    let found = effect.as_ref().and_then(|effect| over_time(question, effect, courses, rules, &mut draft));
     let largest_release =
         effect.as_ref().map(|effect| Quantity::exact(largest(question, effect, rules, None), "mL"));
     let verdict =
@@ -317,12 +619,17 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
             draft::estimate(vapour.rising(|volume| si::in_percent(volume / room.free_volume)), "%")
         }),
         share_of_limit: released.zip(effect.as_ref()).map(|(Released(liquid), effect)| {
-            draft::estimate(effect.share(liquid).rising(si::in_percent), "%")
+            draft::estimate(
+                effect.share(liquid.rising(|liquid| liquid * question.times)).rising(si::in_percent),
+                "%",
+            )
         }),
         time_to_clear,
-        floor_layer_depth: released
-            .zip(effect.as_ref())
-            .map(|(Released(liquid), effect)| draft::estimate(effect.depth(liquid), "m")),
+        floor_layer_depth: released.zip(effect.as_ref()).map(|(Released(liquid), effect)| {
+            draft::estimate(effect.depth(liquid.rising(|liquid| liquid * question.times)), "m")
+        }),
+        places: found.as_ref().map(|found| found.places.clone()).unwrap_or_default(),
+        over_time: found.as_ref().map(|found| found.series.clone()).unwrap_or_default(),
         relative_vapour_density: Quantity::exact(
             four_digits(si::in_fraction(room_air::relative_vapour_density(asked.molar_mass_of_fuel()))),
             "1",
@@ -335,7 +642,8 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
         }),
         basis: draft.finish(asked, rules, record),
     };
-    Composed::of(&reply, &verdict)
+    let composed = Composed::of(&reply, &verdict)?;
+    Some(Composed { picture: found.as_ref().and_then(|found| picture(question, found)), ..composed })
 }
 
 /// Says sources, methods and what was not considered; gives the saturated fraction at the room's temperature.
@@ -346,7 +654,7 @@ fn say(
     rules: &Rules,
     draft: &mut Draft,
 ) -> Option<Estimate<Ratio>> {
-    let Question { liquid: asked, room, released } = question;
+    let Question { liquid: asked, room, released, .. } = question;
     draft.molar_mass(asked);
     draft.figures(asked, "density", |substance| Some(&substance.density));
     draft.method("vapour_volume");
@@ -363,7 +671,7 @@ fn say(
             draft.figures(asked, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
         draft.assume(
             "all_at_once",
-            "All the liquid is counted as vapour at once, although it may evaporate slowly.",
+            "For the checks of the room all the liquid is counted as vapour at once, although it may evaporate slowly.",
         );
         if estimated {
             draft.caution(
@@ -389,11 +697,21 @@ fn say(
         draft.outside("room_share_of_limit", "give `released`");
         draft.outside("floor_layer", "give `released`");
     }
-    draft.outside("near_field", "vapour near the bench is not computed yet: keep ignition sources away");
-    draft.outside(
-        "exposure",
-        "exposure limits are not computed yet: people breathe the vapour long before it can burn",
-    );
+    match question.open {
+        Some(open) if open.ignition != Ignition::None && effect.is_some() => {
+            draft.consider(NEAR_FIELD);
+            ignition::say(draft, rules);
+        }
+        Some(_) => {
+            draft.outside(NEAR_FIELD, "no ignition source, as the request says, or nothing that burns")
+        }
+        None => draft.outside(NEAR_FIELD, "give `surface`: the vapour near the liquid, and when"),
+    }
+    if question.open.is_some() {
+        draft.method("film_evaporation");
+        draft.figures(asked, "diffusivity_in_air", |substance| substance.diffusivity.as_ref());
+    }
+    draft.outside("exposure", "ask `exposure`: people breathe the vapour long before it can burn");
     draft.caution(
         "not_well_mixed",
         "A room is not well mixed: the vapour lies on the bench and the floor, and people breathe it long before it can burn.",
@@ -413,6 +731,7 @@ fn say(
 
 fn time_to_clear(
     liquid: Estimate<Volume>,
+    times: f64,
     effect: Option<&Effect>,
     room: Room,
     rules: &Rules,
@@ -422,7 +741,8 @@ fn time_to_clear(
         draft.not_given("/time_to_clear", "there is no limit to clear to");
         return None;
     };
-    let over = effect.share(liquid).high / (rules.number("planned_release_share") / 100.0);
+    let over = effect.share(liquid.rising(|liquid| liquid * times)).high
+        / (rules.number("planned_release_share") / 100.0);
     let Some(time) =
         room_air::time_to_clear(over, room.air_changes, si::fraction(rules.number("mixing_effectiveness")))
     else {
@@ -451,12 +771,8 @@ fn sentence(question: Question<'_>, draft: &Draft, rules: &Rules, largest: Optio
         );
         return draft::sentence(rules, &must, "", "");
     };
-    let tail = " Exposure and vapour near the bench are not yet considered.";
-    let worst = draft.checks.iter().max_by(|a, b| {
-        let ratio = |check: &Check| check.ratio.unwrap_or(0.0);
-        a.status.cmp(&b.status).then(ratio(a).total_cmp(&ratio(b)))
-    });
-    let Some(worst) = worst else {
+    let tail = " What is breathed is another question.";
+    let Some(worst) = draft.worst() else {
         let must = format!(
             "At most {} mL of {name} may be released in this room (limit unconfirmed); give `released` to check an amount.",
             largest.value
@@ -464,16 +780,20 @@ fn sentence(question: Question<'_>, draft: &Draft, rules: &Rules, largest: Optio
         return draft::sentence(rules, &must, "", tail);
     };
     let marks = draft::marks(Some(worst));
-    let limit = if worst.check == ROOM_SHARE {
-        "share of the lower flammable limit in the room"
-    } else {
-        "depth of the vapour layer on the floor"
+    let limit = match worst.check.as_ref() {
+        ROOM_SHARE => "share of the lower flammable limit in the room",
+        NEAR_FIELD => "reach of the vapour to an ignition source",
+        _ => "depth of the vapour layer on the floor",
     };
     match worst.status {
         Outcome::OverLimit => {
+            let change = if largest.value > 0.0 {
+                format!("release at most {} mL", largest.value)
+            } else {
+                "no amount is within it here".to_owned()
+            };
             let must = format!(
-                "Over the limit: the {limit} is too high for this release of {name}; release at most {} mL{marks}.",
-                largest.value
+                "Over the limit: the {limit} is too high for this release of {name}; {change}{marks}."
             );
             draft::sentence(rules, &must, "", tail)
         }

@@ -1,22 +1,32 @@
 //! `safe-fill` (a path name only): the largest fill at which every limit considered holds, and which limit binds.
 
+use super::breathing::{self, Emission, LimitsAsked, PartLimits, Stay};
 use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
+use super::evaporation::not_evaporating;
+use super::exposure::{largest_share, say_limits};
+use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
+use super::picture::{Bar, Bars, Picture};
 use super::reader::{Asked, Fields};
 use super::record::{Group, record};
-use super::room::{Room, RoomAsked};
+use super::remedy::{self, Change};
+use super::room::{Room, RoomAsked, Surroundings};
 use super::room_flammable_limit::Effect;
 use super::rules::Rules;
+use super::spill::Spilt;
 use super::{Composed, Scope, field, liquid};
 use crate::liquid::Liquid;
-use crate::liquid::vapour::Phases;
-use crate::physics::{standard_pressure, vessel};
-use crate::quantity::round::cautious_down;
+use crate::liquid::evaporation::{Conditions, Course, End, NotEvaporating};
+use crate::liquid::vapour::{NoVapour, Over};
+use crate::physics::evaporation::{Moving, Surface};
+use crate::physics::maths::{exp, ln, root};
+use crate::physics::{GAS_CONSTANT, vessel};
+use crate::quantity::round::{cautious_down, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
-    Check, Evidence, FillLimit, MustBe, Outcome, Quantity, Remedy, SafeFillReply, Text, Use,
+    Check, Evidence, FillLimit, Floor, Grounds, MustBe, Outcome, Quantity, SafeFillReply, Text, Use,
 };
-use uom::si::f64::{Length, Volume};
+use uom::si::f64::{Length, Power, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate};
 
 /// The question's name.
 pub const NAME: &str = "safe-fill";
@@ -24,45 +34,99 @@ pub const NAME: &str = "safe-fill";
 const MOST_VESSELS: u32 = 1000;
 /// A vessel whose height, capacity over mouth, exceeds this many times the mouth's width was not described right.
 const TALLEST: f64 = 400.0;
+/// Most air changes that are proposed, /h.
+const MOST_AIR_CHANGES: f64 = 100.0;
 
 /// The question as it was asked, defaults filled in.
 #[derive(Debug, Clone, Copy)]
 struct Question<'a> {
     liquid: &'a Liquid,
+    surroundings: Surroundings,
     room: Room,
     capacity: Volume,
     mouth: Length,
     vessels: u32,
     used: Use,
+    /// Where it is above the room's.
+    heated_to: Option<ThermodynamicTemperature>,
+    heater: Option<Power>,
+    duration: Option<Time>,
+    /// Distance of the nearest person, and whether it was stated.
+    person: (Length, bool),
+    ignition: Ignition,
+    /// Liquid brought along in its container, and how far away that stands.
+    container: Option<(Volume, Option<Length>)>,
 }
 
-/// A limit on the fill: its id, its rule, and the most in all vessels together, mL.
-#[derive(Debug, Clone, Copy)]
+/// A limit on the fill: the most in all vessels together, mL; `None` where it could not be assessed.
+#[derive(Debug, Clone)]
 struct Limit {
     id: &'static str,
     rule: &'static str,
     most: Option<f64>,
+    /// Why nothing at all is within it, or why it could not be assessed.
+    why: Option<Text>,
+}
+
+/// What the limits are found from: the same for every fill.
+struct Known {
+    effect: Option<Effect>,
+    can: CanBeLit,
+    kept: Option<Kept>,
+    /// Vapour of fuel at first in air of the lowest speed, all vessels.
+    rate: Option<VolumeRate>,
+    /// How the liquid of a brim-full vessel leaves at its fastest, and moles of each part at first.
+    course: Option<Course>,
+    /// What each composition gives off to breathe, with the limits of its parts; or why it is not known.
+    emissions: Result<Vec<(Emission, Vec<PartLimits>)>, String>,
 }
 
 /// Reads and answers the question.
 pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let asked_liquid = liquid::read(fields, scope.draft.catalogue);
+    let mut request = Group::default();
+    let read = read(fields, asked_liquid.as_ref(), scope, &mut request)?;
+    let (question, limits, fill) = read;
+    let known = match known(question, &limits, &scope.rules) {
+        Ok(known) => known,
+        Err(why) => {
+            not_evaporating(fields, &why);
+            return None;
+        }
+    };
+    compose(question, &known, &limits, fill, scope, request)
+}
+
+/// Reads the request; `None` where there is a fault.
+fn read<'a>(
+    fields: &Fields<'_>,
+    asked_liquid: Option<&'a Liquid>,
+    scope: &mut Scope,
+    request: &mut Group,
+) -> Option<(Question<'a>, LimitsAsked, Option<f64>)> {
     let asked = RoomAsked::read(fields, true);
     let vessel = read_vessel(fields);
     let vessels = fields.required_count("vessels", MOST_VESSELS);
     fields.required("use", "`open`, `heated` or `burnt`");
     let used = fields.word("use", &[("open", Use::Open), ("heated", Use::Heated), ("burnt", Use::Burnt)]);
     let fill = fields.quantity("fill", &field::LIQUID_VOLUME);
-    let mut request = Group::default();
-    read_later_inputs(fields, &mut request);
+    let heated_to = fields.quantity("heated_to", &field::LIQUID_TEMPERATURE);
+    let heater = fields.quantity("heater_power", &field::HEATER_POWER);
+    let duration = fields.quantity("duration", &field::DURATION);
+    let person = fields.quantity("nearest_person", &field::DISTANCE);
+    asked.holds(fields, "nearest_person", person.as_ref());
+    let clear_height = fields.quantity("clear_height", &field::DISTANCE);
+    let ignition = IgnitionAsked::read(fields, &asked);
+    let container = read_container(fields, &asked);
+    let limits = LimitsAsked::read(fields, asked_liquid, scope.draft.catalogue);
     fields.finish();
-    if let (Some(fill), Some((capacity, _))) = (&fill, &vessel)
+    if let (Some(fill), Some((capacity, _, _))) = (&fill, &vessel)
         && fill.quantity > capacity.quantity
     {
         let detail = format!("{} mL is more than the vessel holds, {} mL", fill.number, capacity.number);
         fields.faults().add("impossible-value", fields.at("fill"), detail, None);
     }
-    if let (Some(liquid), Some(Use::Burnt)) = (&asked_liquid, used)
+    if let (Some(liquid), Some(Use::Burnt)) = (asked_liquid, used)
         && let Some(said) = liquid.not_flammable()
     {
         fields.faults().add(
@@ -72,30 +136,64 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
             None,
         );
     }
-    let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
-    let ((capacity, mouth), vessels, used) = (vessel?, vessels?, used?);
+    let liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
+    let ((capacity, mouth, material), vessels, used) = (vessel?, vessels?, used?);
+    let (rules, draft) = (&scope.rules, &mut scope.draft);
     request.word("question", NAME);
-    liquid::record(&asked_liquid, "liquid", &mut request);
-    let room = asked.resolve(&scope.rules, &mut scope.draft, &mut request)?;
-    record_vessel(&mut request, capacity, mouth, vessels, used);
+    liquid::record(liquid, "liquid", request);
+    let surroundings = asked.surroundings(rules, draft, request);
+    asked.keeps_liquid(fields, liquid, surroundings.air);
+    record_vessel(request, capacity, mouth, material, vessels, used);
     request.given("fill", fill.as_ref());
-    scope.rules.record(&mut request);
+    request.given("heated_to", heated_to.as_ref());
+    request.given("heater_power", heater.as_ref());
+    request.given("duration", duration.as_ref());
+    request.given("clear_height", clear_height.as_ref());
+    let nearest = person.unwrap_or_else(|| {
+        draft.assume_rule("near_zone_radius", rules);
+        field::DISTANCE.asked(rules.number("near_zone_radius"))
+    });
+    request.quantity("nearest_person", &nearest);
+    let ignition = ignition.resolve(rules, draft, request);
+    if let Some((amount, distance)) = &container {
+        let mut group = Group::default();
+        group.quantity("amount", amount);
+        group.given("distance", distance.as_ref());
+        request.group("container", group);
+    }
+    limits.record(request);
+    rules.record(request);
+    if !fields.faults().is_empty() {
+        return None;
+    }
     let question = Question {
-        liquid: &asked_liquid,
-        room,
+        liquid,
+        surroundings,
+        room: surroundings.room?,
         capacity: capacity.quantity,
         mouth: mouth.quantity,
         vessels,
         used,
+        heated_to: heated_to
+            .map(|heated| heated.quantity)
+            .filter(|heated| *heated > surroundings.air.temperature),
+        heater: heater.map(|heater| heater.quantity),
+        duration: duration.map(|duration| duration.quantity),
+        person: (nearest.quantity, person.is_some()),
+        ignition,
+        container: container
+            .map(|(amount, distance)| (amount.quantity, distance.map(|distance| distance.quantity))),
     };
-    compose(question, fill.map(|fill| fill.number), scope, request)
+    Some((question, limits, fill.map(|fill| fill.number)))
 }
 
-fn read_vessel(fields: &Fields<'_>) -> Option<(Asked<Volume>, Asked<Length>)> {
+type VesselAsked<'a> = (Asked<Volume>, Asked<Length>, Option<&'a str>);
+
+fn read_vessel<'a>(fields: &Fields<'a>) -> Option<VesselAsked<'a>> {
     let vessel = fields.required_group("vessel", "an object with `capacity` and `mouth_diameter`")?;
     let capacity = vessel.required_quantity("capacity", &field::CAPACITY);
     let mouth = vessel.required_quantity("mouth_diameter", &field::MOUTH);
-    vessel.text("material", 200);
+    let material = vessel.text("material", 200);
     vessel.finish();
     let (capacity, mouth) = (capacity?, mouth?);
     let height = capacity.number / (std::f64::consts::FRAC_PI_4 * mouth.number * mouth.number);
@@ -105,31 +203,32 @@ fn read_vessel(fields: &Fields<'_>) -> Option<(Asked<Volume>, Asked<Length>)> {
         fields.faults().add("implausible-value", vessel.at("mouth_diameter"), detail, None);
         return None;
     }
-    Some((capacity, mouth))
+    Some((capacity, mouth, material))
 }
 
-/// Inputs of limits that come later are read strictly and recorded, so that a request keeps its meaning.
-fn read_later_inputs(fields: &Fields<'_>, request: &mut Group) {
-    request.given("heated_to", fields.quantity("heated_to", &field::LIQUID_TEMPERATURE).as_ref());
-    request.given("duration", fields.quantity("duration", &field::DURATION).as_ref());
-    for name in ["nearest_person", "nearest_ignition", "clear_height"] {
-        request.given(name, fields.quantity(name, &field::DISTANCE).as_ref());
-    }
-    if let Some(none) = fields.word("ignition", &[("none in the room", "none in the room")]) {
-        request.word("ignition", none);
-    }
+fn read_container(fields: &Fields<'_>, room: &RoomAsked) -> Option<(Asked<Volume>, Option<Asked<Length>>)> {
+    let group = fields.group("container")?;
+    let amount = group.required_quantity("amount", &field::LIQUID_VOLUME);
+    let distance = group.quantity("distance", &field::DISTANCE);
+    room.holds(&group, "distance", distance.as_ref());
+    group.finish();
+    Some((amount?, distance))
 }
 
 fn record_vessel(
     request: &mut Group,
     capacity: Asked<Volume>,
     mouth: Asked<Length>,
+    material: Option<&str>,
     vessels: u32,
     used: Use,
 ) {
     let mut vessel = Group::default();
     vessel.quantity("capacity", &capacity);
     vessel.quantity("mouth_diameter", &mouth);
+    if let Some(material) = material {
+        vessel.word("material", material);
+    }
     request.group("vessel", vessel);
     request.number("vessels", f64::from(vessels));
     request.word(
@@ -142,32 +241,289 @@ fn record_vessel(
     );
 }
 
-/// Every limit that is considered.
-fn limits(question: Question<'_>, rules: &Rules) -> Vec<Limit> {
-    let Question { liquid, room, .. } = question;
-    let count = f64::from(question.vessels);
+impl Question<'_> {
+    fn temperature(&self) -> ThermodynamicTemperature {
+        self.heated_to.unwrap_or(self.surroundings.air.temperature)
+    }
+
+    fn count(&self) -> f64 {
+        f64::from(self.vessels)
+    }
+
+    /// All that the vessels hold, mL.
+    fn brim(&self) -> f64 {
+        si::in_millilitre(self.capacity) * self.count()
+    }
+
+    fn lying(&self) -> Lying<'_> {
+        Lying { liquid: self.liquid, temperature: self.temperature(), air: self.surroundings.air }
+    }
+
+    fn spilt(&self) -> Spilt<'_> {
+        Spilt { liquid: self.liquid, room: self.room, temperature: self.temperature(), floor: Floor::Smooth }
+    }
+
+    /// For how long vapour is given off: a liquid to be burnt only until it is lit.
+    fn open_for(&self, rules: &Rules) -> Option<Time> {
+        if self.used == Use::Burnt { Some(si::minute(rules.number("lighting_wait"))) } else { self.duration }
+    }
+
+    /// Brim-full vessels, where the liquid evaporates fastest.
+    fn conditions(&self, speed: Velocity) -> Conditions {
+        Conditions {
+            air: self.surroundings.air,
+            humidity: self.surroundings.humidity,
+            heated_to: self.heated_to,
+            heater: self.heater,
+            surface: Surface::round(self.mouth, si::metre(0.0)),
+            moving: Moving::at(speed),
+        }
+    }
+
+    fn stay(&self, rules: &Rules) -> Stay {
+        let duration = self.open_for(rules).unwrap_or_else(|| si::minute(rules.number("unknown_duration")));
+        Stay { room: self.room, distance: self.person.0, duration }
+    }
+}
+
+/// Finds what the limits are found from.
+///
+/// # Errors
+/// Only where the liquid boils and its heater is not known: then no figure can be named.
+fn known(question: Question<'_>, limits: &LimitsAsked, rules: &Rules) -> Result<Known, NotEvaporating> {
+    let liquid = question.liquid;
+    let over = liquid.over(question.temperature());
+    let can = question.lying().can_be_lit(&over, rules);
+    let light = question.ignition != Ignition::None && ignition::light(liquid, &can, rules);
+    let kept = question
+        .ignition
+        .distance()
+        .and_then(|distance| ignition::kept(&can, light, distance, Some(&question.room), rules));
+    let effect = Effect::of(liquid, question.room).filter(|_| liquid.not_flammable().is_none());
+    let (mut rate, mut course) = (None, None);
+    if matches!(can, CanBeLit::Yes(_)) {
+        match given_off(question, &over, rules) {
+            Ok((found_rate, found_course)) => (rate, course) = (Some(found_rate), Some(found_course)),
+            Err(NotEvaporating::Boils) => return Err(NotEvaporating::Boils),
+            // All of it is counted then, and nothing of how fast.
+            Err(_) => {}
+        }
+    }
+    let emissions = match emissions(question, &over, limits, rules) {
+        Ok(emissions) => Ok(emissions),
+        Err(NotEvaporating::Boils) => return Err(NotEvaporating::Boils),
+        Err(why) => Err(why.to_string()),
+    };
+    Ok(Known { effect, can, kept, rate, course, emissions })
+}
+
+/// Vapour of fuel at first in air of the lowest speed, and how a brim-full vessel empties in air of the highest.
+fn given_off(
+    question: Question<'_>,
+    over: &Result<Vec<Over>, NoVapour>,
+    rules: &Rules,
+) -> Result<(VolumeRate, Course), NotEvaporating> {
+    let over = over.as_ref().map_err(|why| NotEvaporating::Vapour(why.clone()))?;
+    let air = question.surroundings.air;
+    let slowest = question.conditions(ignition::slowest_air(rules));
+    let area = si::in_square_metre(slowest.surface.area) * question.count();
+    let per_mole = GAS_CONSTANT * si::in_kelvin(air.temperature) / si::in_pascal(air.pressure);
+    let mut fuel = 0.0_f64;
+    for (composition, over) in question.liquid.compositions.iter().zip(over) {
+        let start = composition.start(&slowest, over, End::High)?;
+        let burning = composition.parts.iter().zip(&start.fluxes);
+        let moles: f64 =
+            burning.filter(|(part, _)| part.substance.not_flammable.is_none()).map(|(_, flux)| flux).sum();
+        fuel = fuel.max(moles * area * per_mole);
+    }
+    let fastest = question.conditions(si::metre_per_second(rules.number("air_speed_surface_highest")));
+    let usual = question.liquid.usual();
+    let over = over.first().ok_or(NotEvaporating::Boils)?;
+    let start = usual.start(&fastest, over, End::High)?;
+    let course =
+        usual.course(&fastest, &start, End::High, &usual.moles_in(question.capacity), false, None)?;
+    Ok((si::cubic_metre(fuel) / si::second(1.0), course))
+}
+
+fn emissions(
+    question: Question<'_>,
+    over: &Result<Vec<Over>, NoVapour>,
+    limits: &LimitsAsked,
+    rules: &Rules,
+) -> Result<Vec<(Emission, Vec<PartLimits>)>, NotEvaporating> {
+    let over = over.as_ref().map_err(|why| NotEvaporating::Vapour(why.clone()))?;
+    let speed = |rule| si::metre_per_second(rules.number(rule));
+    let [best, lowest, highest] = super::source::AROUND;
+    let speed = Estimate::new(speed(best), speed(lowest), speed(highest));
+    let each = question.liquid.compositions.iter().zip(over);
+    each.map(|(composition, over)| {
+        let density = composition.density();
+        let moles = composition.moles_in(question.capacity * si::in_fraction(density.high / density.value));
+        let conditions = |speed| question.conditions(speed);
+        let emission = Emission::of_surface(composition, over, conditions, speed, &moles, question.vessels)?;
+        Ok((emission, limits.of(composition, rules)))
+    })
+    .collect()
+}
+
+impl Known {
+    /// Vapour that can burn of a total, mL, that is given off while it is open; ends by the vapour of one volume.
+    fn vapour(&self, question: Question<'_>, total: f64, rules: &Rules) -> Option<Estimate<Volume>> {
+        let effect = self.effect.as_ref()?;
+        let gone = match (question.open_for(rules), &self.course) {
+            (Some(open), Some(course)) if total > 0.0 => {
+                let share = total / question.brim();
+                let usual = question.liquid.usual();
+                let fuel = |moles: &[f64]| -> f64 {
+                    let parts = usual.parts.iter().zip(moles);
+                    parts
+                        .filter(|(part, _)| part.substance.not_flammable.is_none())
+                        .map(|(_, moles)| moles)
+                        .sum()
+                };
+                let whole = course.left.first().map_or(0.0, |left| fuel(left));
+                // A smaller fill leaves in the same way, the sooner the smaller it is.
+                let left = fuel(&course.left_at(open / share));
+                if whole > 0.0 { 1.0 - left / whole } else { 1.0 }
+            }
+            _ => 1.0,
+        };
+        let liquid = si::millilitre(total * gone);
+        Some(effect.vapour_per_liquid.rising(|per_liquid| liquid * per_liquid))
+    }
+
+    /// How far the vapour of a total, mL, can be lit, m.
+    fn reach(&self, question: Question<'_>, total: f64, rules: &Rules) -> Estimate<f64> {
+        let CanBeLit::Yes(limit) = &self.can else { return Estimate::exact(0.0) };
+        self.vapour(question, total, rules).map_or(Estimate::exact(0.0), |vapour| {
+            ignition::reach(GivenOff { vapour, rate: self.rate }, *limit, rules)
+        })
+    }
+
+    /// The most, mL, whose vapour does not reach the nearest source.
+    fn most_near(&self, question: Question<'_>, distance: Length, rules: &Rules) -> f64 {
+        let brim = question.brim();
+        let metres = si::in_metre(distance);
+        if self.kept.is_some() {
+            return 0.0;
+        }
+        if self.reach(question, brim, rules).high <= metres {
+            return brim;
+        }
+        let least = brim * 1e-9;
+        if self.reach(question, least, rules).high > metres {
+            return 0.0;
+        }
+        let over = |ln_total: f64| self.reach(question, exp(ln_total), rules).high - metres;
+        // The root is taken from below: half its tolerance less is within.
+        root(over, ln(least), ln(brim), 1e-12).map_or(0.0, |found| exp(found - 1e-12))
+    }
+
+    /// The larger of the two indices of what is breathed at a total, mL.
+    fn index(
+        emissions: &[(Emission, Vec<PartLimits>)],
+        question: Question<'_>,
+        total: f64,
+        rules: &Rules,
+    ) -> f64 {
+        let (stay, share) = (question.stay(rules), total / question.brim());
+        emissions
+            .iter()
+            .map(|(emission, limits)| breathing::worst_index(emission, stay, share, limits))
+            .fold(0.0, f64::max)
+    }
+}
+
+/// Parts of which no exposure limit is known.
+fn without_limit(emissions: &[(Emission, Vec<PartLimits>)]) -> Vec<&'static str> {
+    let parts = emissions.iter().flat_map(|(_, limits)| limits);
+    let mut names: Vec<&'static str> =
+        parts.filter(|part| part.needed && part.short.is_none()).map(|part| part.substance.name()).collect();
+    names.dedup();
+    names
+}
+
+/// Every limit that is considered, the binding one first.
+fn limits(question: Question<'_>, known: &Known, rules: &Rules) -> Vec<Limit> {
+    let Question { liquid, used, .. } = question;
     let mut limits = Vec::new();
+    let limit = |id, rule, most| Limit { id, rule, most, why: None };
     if liquid.not_flammable().is_none() {
-        let effect = Effect::of(liquid, room);
-        let effect = effect.as_ref();
+        let effect = known.effect.as_ref();
         let share = effect.map(|effect| effect.most_for_share(rules.number("planned_release_share") / 100.0));
         let depth = effect.map(|effect| effect.most_for_depth(rules.number("floor_layer_depth")));
-        limits.push(Limit { id: "room_share", rule: "planned_release_share", most: share });
-        limits.push(Limit { id: "floor_layer", rule: "floor_layer_depth", most: depth });
+        limits.push(limit("room_share", "planned_release_share", share));
+        limits.push(limit("floor_layer", "floor_layer_depth", depth));
+        if let Some(distance) = question.ignition.distance() {
+            let most = effect.map(|_| known.most_near(question, distance, rules));
+            let rule = known.kept.map_or("ignition_share", |kept| kept.rule);
+            limits.push(Limit { why: known.kept.map(ignition::why), ..limit("near_field", rule, most) });
+            limits.push(spill_limit(question, known, distance, rules));
+        }
     }
+    limits.push(exposure_limit(question, known, rules));
     let (rule, per_vessel) = vessel_limit(question, rules);
-    limits.push(Limit { id: "vessel", rule, most: Some(count * per_vessel) });
-    limits.push(Limit {
-        id: "practice",
-        rule: "amount_near_demonstration",
-        most: Some(rules.number("amount_near_demonstration")),
-    });
-    if question.used == Use::Burnt && !burnable(liquid) {
-        limits.push(Limit { id: "flame", rule: "burnt_fill", most: Some(0.0) });
+    limits.push(limit("vessel", rule, Some(question.count() * per_vessel)));
+    limits.push(practice_limit(question, rules));
+    if used == Use::Burnt && !burnable(liquid, rules) {
+        let why = "a liquid that boils low, lights early or holds more than carbon, hydrogen and oxygen is not burnt";
+        limits.push(Limit {
+            why: Some(Text::Borrowed(why)),
+            ..limit("flame", "light_boiling_point", Some(0.0))
+        });
     }
-    // The binding one first; one that could not be assessed binds before all.
-    limits.sort_by(|a, b| a.most.unwrap_or(-1.0).total_cmp(&b.most.unwrap_or(-1.0)).then(a.id.cmp(b.id)));
+    // The binding one first. A limit on ignition that could not be assessed binds before all; one on breathing comes last,
+    // and the outcome says that it was not assessed.
+    let order = |limit: &Limit| match (limit.most, limit.id) {
+        (Some(most), _) => most,
+        (None, "exposure") => f64::INFINITY,
+        (None, _) => -1.0,
+    };
+    limits.sort_by(|a, b| order(a).total_cmp(&order(b)).then(a.id.cmp(b.id)));
     limits
+}
+
+/// All vessels on one tray, or the container brought along: whichever holds more is dropped.
+fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &Rules) -> Limit {
+    let mut limit = Limit { id: "spill", rule: "ignition_share", most: None, why: None };
+    if known.effect.is_none() {
+        return limit;
+    }
+    let light = known.kept.filter(|kept| kept.rule == "light_boiling_point");
+    if let Some(kept) = light {
+        return Limit { rule: kept.rule, most: Some(0.0), why: Some(ignition::why(kept)), ..limit };
+    }
+    let most = question.spilt().largest(distance, &known.can, rules).unwrap_or(question.brim());
+    limit.most = Some(most.min(question.brim()));
+    if let Some((container, _)) = question.container
+        && question.spilt().reach(Estimate::exact(container), &known.can, rules).high > si::in_metre(distance)
+    {
+        limit.most = Some(0.0);
+        limit.why = Some(Text::Borrowed(
+            "the container brought along, dropped, reaches an ignition source by itself",
+        ));
+    }
+    limit
+}
+
+fn exposure_limit(question: Question<'_>, known: &Known, rules: &Rules) -> Limit {
+    let limit = Limit { id: "exposure", rule: "near_zone_radius", most: None, why: None };
+    let emissions = match &known.emissions {
+        Ok(emissions) => emissions,
+        Err(why) => return Limit { why: Some(Text::Owned(why.clone())), ..limit },
+    };
+    let missing = without_limit(emissions);
+    let brim = question.brim();
+    let share = largest_share(|share| Known::index(emissions, question, share * brim, rules), 1.0);
+    let most = share.map_or(brim, |share| share * brim);
+    if missing.is_empty() {
+        return Limit { most: Some(most), ..limit };
+    }
+    let why = format!(
+        "no exposure limit of {} is known here: read the supplier's data sheet, and pass it in `limits`",
+        missing.join(", ")
+    );
+    Limit { why: Some(Text::Owned(why)), ..limit }
 }
 
 /// The rule of the vessel that binds, and the most in one vessel, mL.
@@ -176,8 +532,8 @@ fn vessel_limit(question: Question<'_>, rules: &Rules) -> (&'static str, f64) {
         si::in_millilitre(vessel::share_of_capacity(question.capacity, si::percent(rules.number(rule))))
     };
     match question.used {
-        Use::Open => ("open_fill_share", share("open_fill_share")),
-        Use::Heated => ("heated_fill_share", share("heated_fill_share")),
+        Use::Open => ("open_fill_share", share("open_fill_share") * expands(question)),
+        Use::Heated => ("heated_fill_share", share("heated_fill_share") * expands(question)),
         Use::Burnt => {
             let depth = si::metre(rules.number("burnt_depth") / 1000.0);
             let deep = si::in_millilitre(vessel::fill_of_depth(question.mouth, depth));
@@ -193,91 +549,194 @@ fn vessel_limit(question: Question<'_>, rules: &Rules) -> (&'static str, f64) {
     }
 }
 
-/// Category 1 liquids and liquids with other elements than carbon, hydrogen and oxygen are not burnt (judgement).
-fn burnable(liquid: &Liquid) -> bool {
-    // Pentane boils at 36 Cel, just above category 1, and is kept from flames like it.
-    const LOWEST_BOILING_CEL: f64 = 40.0;
-    let boils_high = match liquid.substance() {
-        Some(substance) => substance.boiling_point.as_ref().map(|figure| figure.estimate),
-        None => liquid.boiling_point(standard_pressure()),
+/// What was poured at 20 Cel as a share of what it becomes when it is heated; one where it is not.
+fn expands(question: Question<'_>) -> f64 {
+    let Some(heated) = question.heated_to else { return 1.0 };
+    let one = |substance: &crate::catalogue::Substance| {
+        let set = &substance.density_set;
+        si::in_fraction(set.at(heated) / set.at(si::celsius(20.0))).min(1.0)
     };
-    let boils_high = boils_high.is_some_and(|boiling| si::in_celsius(boiling.low) > LOWEST_BOILING_CEL);
-    liquid.category(Phases::OneOrTwo) != Some(1) && boils_high && liquid.burns_cleanly()
+    question.liquid.substances().map(one).fold(1.0, f64::min)
+}
+
+fn practice_limit(question: Question<'_>, rules: &Rules) -> Limit {
+    let mut limit = Limit {
+        id: "practice",
+        rule: "amount_near_demonstration",
+        most: Some(rules.number("amount_near_demonstration")),
+        why: None,
+    };
+    let nearer = |distance: Option<Length>, rule: &str| {
+        distance.is_some_and(|distance| si::in_metre(distance) < rules.number(rule))
+    };
+    let mut none = |rule, why| {
+        limit.rule = rule;
+        limit.most = Some(0.0);
+        limit.why = Some(Text::Borrowed(why));
+    };
+    if let Some((amount, distance)) = question.container {
+        let near = distance.is_none() || nearer(distance, "closed_stock_distance");
+        if near && si::in_millilitre(amount) > rules.number("amount_near_demonstration") {
+            none(
+                "closed_stock_distance",
+                "more than the usual amount is brought near: put the container further away",
+            );
+        }
+    }
+    if question.used == Use::Burnt && question.person.1 && nearer(Some(question.person.0), "people_distance")
+    {
+        none("people_distance", "people stand nearer to something that burns than is usual");
+    }
+    limit
+}
+
+/// Light liquids, and liquids with other elements than carbon, hydrogen and oxygen, are not burnt (judgement).
+fn burnable(liquid: &Liquid, rules: &Rules) -> bool {
+    !ignition::is_light(liquid, rules) && liquid.burns_cleanly()
+}
+
+/// Grounds of a limit: those of its rule, with why nothing is within it.
+fn grounds(limit: &Limit, rules: &Rules) -> Grounds {
+    let mut grounds = rules.grounds(limit.rule);
+    if let Some(why) = &limit.why
+        && limit.most.is_some()
+    {
+        grounds.text = Text::Owned(format!("{} ({why}).", grounds.text.trim_end_matches('.')));
+    }
+    grounds
 }
 
 /// The check of each limit at a fill of each vessel, mL.
-fn checks(question: Question<'_>, limits: &[Limit], fill: f64, rules: &Rules) -> Vec<Check> {
-    let total = f64::from(question.vessels) * fill;
-    let liquid = Estimate::exact(si::millilitre(total));
-    let effect = Effect::of(question.liquid, question.room);
-    let one = |limit: &Limit| {
-        let (value, bound, unit, evidence) = match (limit.id, &effect) {
-            ("room_share", Some(effect)) => {
-                (effect.share(liquid).rising(si::in_percent), rules.number(limit.rule), "%", effect.evidence)
-            }
-            ("floor_layer", Some(effect)) => {
-                (effect.depth(liquid), rules.number(limit.rule), "m", effect.evidence)
-            }
-            ("room_share" | "floor_layer", None) => {
-                let unit = if limit.id == "room_share" { "%" } else { "m" };
-                let bound = Quantity::exact(rules.number(limit.rule), unit);
-                let reason = "no trusted lower flammable limit is published for this liquid; see the supplier's data sheet";
-                return not_assessed(
-                    limit.id,
-                    NAME,
-                    bound,
-                    MustBe::AtMost,
-                    rules.grounds(limit.rule),
-                    reason,
-                );
-            }
-            ("vessel", _) => (
-                Estimate::exact(fill),
-                limit.most.unwrap_or(0.0) / f64::from(question.vessels),
-                "mL",
-                Evidence::Measured,
-            ),
-            _ => (Estimate::exact(total), limit.most.unwrap_or(0.0), "mL", Evidence::Measured),
-        };
-        let bound = crate::quantity::round::significant(bound, 12);
-        let mut grounds = rules.grounds(limit.rule);
-        if limit.id == "flame" {
-            grounds.text = Text::Borrowed(
-                "A liquid that boils below 40 Cel, or that holds more than carbon, hydrogen and oxygen, is not burnt.",
-            );
-        }
-        let compared = Compared {
-            check: limit.id,
-            question: NAME,
-            value,
-            limit: bound,
-            unit,
-            must_be: MustBe::AtMost,
-            grounds,
-            evidence,
-        };
-        let mut check = compared.decided();
-        if limit.id == "flame" {
-            // Whatever the amount: not even the fill of zero that is proposed makes it a liquid to burn.
-            check.status = Outcome::OverLimit;
-        }
-        check
-    };
-    limits.iter().map(one).collect()
+fn checks(question: Question<'_>, known: &Known, limits: &[Limit], fill: f64, rules: &Rules) -> Vec<Check> {
+    limits.iter().map(|limit| check(question, known, limit, fill, rules)).collect()
 }
 
-/// The largest fill, mL, at which a check (or, for `None`, every check) is not over its limit; verified.
-fn largest(question: Question<'_>, limits: &[Limit], rules: &Rules, id: Option<&str>) -> f64 {
+fn check(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rules: &Rules) -> Check {
+    let total = question.count() * fill;
+    let liquid = Estimate::exact(si::millilitre(total));
+    let no_limit =
+        "no trusted lower flammable limit is published for this liquid; see the supplier's data sheet";
+    let unassessed = |unit, bound, reason: &str| {
+        not_assessed(
+            limit.id,
+            NAME,
+            Quantity::exact(bound, unit),
+            MustBe::AtMost,
+            rules.grounds(limit.rule),
+            reason,
+        )
+    };
+    let (value, bound, unit, evidence) = match (limit.id, &known.effect) {
+        ("room_share", Some(effect)) => {
+            (effect.share(liquid).rising(si::in_percent), rules.number(limit.rule), "%", effect.evidence)
+        }
+        ("floor_layer", Some(effect)) => {
+            (effect.depth(liquid), rules.number(limit.rule), "m", effect.evidence)
+        }
+        ("room_share", None) => return unassessed("%", rules.number(limit.rule), no_limit),
+        ("floor_layer", None) => return unassessed("m", rules.number(limit.rule), no_limit),
+        ("near_field" | "spill", effect) => {
+            let Some(distance) = question.ignition.distance() else { return unassessed("m", 0.0, no_limit) };
+            if effect.is_none() {
+                return unassessed("m", significant(si::in_metre(distance), 12), no_limit);
+            }
+            return reach_check(question, known, limit, total, distance, rules);
+        }
+        ("exposure", _) => return exposure_check(question, known, limit, total, rules),
+        ("vessel", _) => {
+            (Estimate::exact(fill), limit.most.unwrap_or(0.0) / question.count(), "mL", Evidence::Measured)
+        }
+        _ => (Estimate::exact(total), limit.most.unwrap_or(0.0), "mL", Evidence::Measured),
+    };
+    let compared = Compared {
+        check: limit.id,
+        question: NAME,
+        value,
+        limit: significant(bound, 12),
+        unit,
+        must_be: MustBe::AtMost,
+        grounds: grounds(limit, rules),
+        evidence,
+    };
+    let mut check = compared.decided();
+    if limit.id == "flame" || (limit.id == "practice" && limit.most == Some(0.0)) {
+        // Whatever the amount: not even the fill of zero that is proposed is within it.
+        check.status = Outcome::OverLimit;
+    }
+    check
+}
+
+fn reach_check(
+    question: Question<'_>,
+    known: &Known,
+    limit: &Limit,
+    total: f64,
+    distance: Length,
+    rules: &Rules,
+) -> Check {
+    let light = known.kept.filter(|kept| kept.rule == "light_boiling_point");
+    let (reach, kept) = if limit.id == "near_field" {
+        (known.reach(question, total, rules), known.kept)
+    } else {
+        let all = si::millilitre(total);
+        let dropped =
+            question.container.map_or(all, |(container, _)| if container > all { container } else { all });
+        (question.spilt().reach(Estimate::exact(dropped), &known.can, rules), light)
+    };
+    let mut check = ignition::check((limit.id, NAME), reach, kept, distance, Evidence::Estimated, rules);
+    check.basis = grounds(limit, rules);
+    check
+}
+
+fn exposure_check(question: Question<'_>, known: &Known, limit: &Limit, total: f64, rules: &Rules) -> Check {
+    let stay = question.stay(rules);
+    let share = total / question.brim();
+    let bare = || rules.grounds(limit.rule);
+    let reason = limit.why.as_deref().unwrap_or("what is breathed is not known");
+    let unassessed =
+        || not_assessed("exposure", NAME, Quantity::exact(1.0, "1"), MustBe::AtMost, bare(), reason);
+    let Ok(emissions) = &known.emissions else { return unassessed() };
+    let mut worst: Option<(Estimate<f64>, Grounds)> = None;
+    for (emission, limits) in emissions {
+        let found = breathing::breathed(emission, stay, share);
+        let index = breathing::index(&found, limits);
+        let short = (index.short, breathing::grounds(limits, |part| part.short.as_ref(), "15 minutes"));
+        let long = (index.long, breathing::grounds(limits, |part| part.long.as_ref(), "8 hours"));
+        for one in [short, long] {
+            if worst.as_ref().is_none_or(|(so_far, _)| one.0.high > so_far.high) {
+                worst = Some(one);
+            }
+        }
+    }
+    let Some((index, grounds)) = worst else { return unassessed() };
+    // A part without a limit leaves the rest unassessed, unless what is known is over already.
+    if limit.most.is_none() && index.high <= 1.0 {
+        return unassessed();
+    }
+    let compared = Compared {
+        check: "exposure",
+        question: NAME,
+        value: index,
+        limit: 1.0,
+        unit: "1",
+        must_be: MustBe::AtMost,
+        grounds,
+        evidence: Evidence::Estimated,
+    };
+    compared.decided()
+}
+
+/// The largest fill, mL, at which a check (or, for `None`, every check) is not over its limit, unrounded and rounded down;
+/// verified.
+fn largest(question: Question<'_>, known: &Known, limits: &[Limit], rules: &Rules, id: Option<&str>) -> f64 {
     let concerned = limits.iter().filter(|limit| id.is_none_or(|id| limit.id == id));
     let most = concerned.filter_map(|limit| limit.most).fold(f64::INFINITY, f64::min);
-    let mut fill = cautious_down(most / f64::from(question.vessels));
+    let mut fill = cautious_down(most.min(question.brim()) / question.count());
     for _ in 0..3 {
-        let over = checks(question, limits, fill, rules).iter().any(|check| {
-            check.status == Outcome::OverLimit
-                && check.check != "flame"
-                && id.is_none_or(|id| check.check == id)
+        let over = limits.iter().filter(|limit| id.is_none_or(|id| limit.id == id)).any(|limit| {
+            limit.most != Some(0.0) && check(question, known, limit, fill, rules).status == Outcome::OverLimit
         });
-        if !over {
+        if !over || fill <= 0.0 {
             break;
         }
         // Rounding in the last bit left the rounded figure over the limit: one step further down.
@@ -286,40 +745,147 @@ fn largest(question: Question<'_>, limits: &[Limit], rules: &Rules, id: Option<&
     fill
 }
 
-fn remedy(question: Question<'_>, limits: &[Limit], rules: &Rules, check: &Check) -> Option<Remedy> {
-    if check.status != Outcome::OverLimit || check.check == "flame" {
-        return None;
+/// The inputs that may be changed.
+fn changes(question: Question<'_>, fill: Option<f64>) -> Vec<Change> {
+    let mut changes = Vec::new();
+    if let Some(fill) = fill {
+        changes.push(Change {
+            change: "amount",
+            field: "/fill",
+            unit: "mL",
+            from: fill,
+            furthest: fill / 1000.0,
+            text: ("Fill each vessel to at most ", ""),
+        });
     }
-    let fill = largest(question, limits, rules, Some(&check.check));
-    if fill <= 0.0 {
-        return None;
+    let furthest = si::in_metre(question.room.longest_way());
+    if let Some(distance) = question.ignition.distance() {
+        changes.push(Change {
+            change: "distance",
+            field: "/nearest_ignition",
+            unit: "m",
+            from: si::in_metre(distance),
+            furthest,
+            text: ("Keep every ignition source at least ", " away"),
+        });
     }
-    let outcome_after = checks(question, limits, fill, rules).iter().map(|check| check.status).max()?;
-    Some(Remedy {
-        change: Text::Borrowed("amount"),
-        field: Text::Borrowed("/fill"),
-        to: format!("{fill} mL"),
-        text: format!("Fill each vessel to at most {fill} mL."),
-        outcome_after,
-    })
+    changes.push(Change {
+        change: "distance",
+        field: "/nearest_person",
+        unit: "m",
+        from: si::in_metre(question.person.0),
+        furthest,
+        text: ("Keep everybody at least ", " away"),
+    });
+    changes.push(Change {
+        change: "air_changes",
+        field: "/room/air_changes",
+        unit: "/h",
+        from: si::in_per_hour(question.room.air_changes),
+        furthest: MOST_AIR_CHANGES,
+        text: ("Bring the air changes to at least ", ""),
+    });
+    if let Some(duration) = question.duration {
+        changes.push(Change {
+            change: "duration",
+            field: "/duration",
+            unit: "min",
+            from: si::in_minute(duration),
+            furthest: si::in_minute(duration) / 1000.0,
+            text: ("Leave it open for at most ", ""),
+        });
+    }
+    if let Some((_, Some(distance))) = question.container {
+        changes.push(Change {
+            change: "distance",
+            field: "/container/distance",
+            unit: "m",
+            from: si::in_metre(distance),
+            furthest,
+            text: ("Put the container at least ", " away"),
+        });
+    }
+    changes
 }
 
-fn compose(question: Question<'_>, fill: Option<f64>, scope: &mut Scope, request: Group) -> Option<Composed> {
-    let mut draft = scope.draft_taken();
-    let rules = &scope.rules;
-    let limits = limits(question, rules);
-    let assessed = limits.iter().all(|limit| limit.most.is_some());
-    let proposed = largest(question, &limits, rules, None);
-    let mut made = checks(question, &limits, fill.unwrap_or(proposed), rules);
-    let statuses: Vec<Outcome> = made.iter().map(|check| check.status).collect();
-    if fill.is_some() {
-        let remedies: Vec<_> = made.iter().map(|check| remedy(question, &limits, rules, check)).collect();
-        for (check, remedy) in made.iter_mut().zip(remedies) {
+fn changed<'a>(question: Question<'a>, change: &Change, to: f64) -> Question<'a> {
+    let mut question = question;
+    match change.field {
+        "/nearest_ignition" => question.ignition = Ignition::Stated(si::metre(to)),
+        "/nearest_person" => question.person = (si::metre(to), true),
+        "/room/air_changes" => question.room.air_changes = si::per_hour(to),
+        "/duration" => question.duration = Some(si::minute(to)),
+        "/container/distance" => {
+            question.container = question.container.map(|(amount, _)| (amount, Some(si::metre(to))));
+        }
+        _ => {}
+    }
+    question
+}
+
+/// Which inputs bear on a limit: others are not tried.
+fn bears(change: &Change, id: &str) -> bool {
+    match change.field {
+        "/fill" => id != "flame",
+        "/nearest_ignition" => matches!(id, "near_field" | "spill"),
+        "/nearest_person" => matches!(id, "exposure" | "practice"),
+        "/room/air_changes" => id == "exposure",
+        "/duration" => matches!(id, "exposure" | "near_field"),
+        _ => id == "practice",
+    }
+}
+
+fn remedies(
+    question: Question<'_>,
+    asked: &LimitsAsked,
+    (fill, checked): (Option<f64>, f64),
+    draft: &mut Draft,
+    rules: &Rules,
+) {
+    let all = changes(question, fill);
+    for place in 0..draft.checks.len() {
+        let Some(check) = draft.checks.get(place).filter(|check| check.status == Outcome::OverLimit) else {
+            continue;
+        };
+        let id = check.check.clone();
+        let bearing: Vec<Change> = all.iter().copied().filter(|change| bears(change, &id)).collect();
+        let remedy = remedy::smallest(&bearing, |change, to| {
+            let question = changed(question, change, to);
+            let known = known(question, asked, rules).ok()?;
+            let limits = limits(question, &known, rules);
+            let at = match (fill, change.field) {
+                (_, "/fill") => to,
+                (Some(fill), _) => fill,
+                // Where no fill was asked the change must make some possible.
+                (None, _) => checked.max(largest(question, &known, &limits, rules, None)),
+            };
+            let made = checks(question, &known, &limits, at, rules);
+            let this = made.iter().find(|check| check.check == id)?.status;
+            Some((this, made.iter().map(|check| check.status).max()?))
+        });
+        if let Some(check) = draft.checks.get_mut(place) {
             check.remedy = remedy;
         }
     }
-    draft.checks = made;
-    say(question, &limits, rules, &mut draft);
+}
+
+fn compose(
+    question: Question<'_>,
+    known: &Known,
+    asked: &LimitsAsked,
+    fill: Option<f64>,
+    scope: &mut Scope,
+    request: Group,
+) -> Option<Composed> {
+    let mut draft = scope.draft_taken();
+    let rules = &scope.rules;
+    let limits = limits(question, known, rules);
+    let assessed = limits.iter().all(|limit| limit.most.is_some() || limit.id == "exposure");
+    let proposed = largest(question, known, &limits, rules, None);
+    draft.checks = checks(question, known, &limits, fill.unwrap_or(proposed), rules);
+    let statuses: Vec<Outcome> = draft.checks.iter().map(|check| check.status).collect();
+    remedies(question, asked, (fill, proposed), &mut draft, rules);
+    say(question, known, &limits, asked, &mut draft, rules);
     if !assessed {
         draft.not_given(
             "/fill_per_vessel",
@@ -339,34 +905,79 @@ fn compose(question: Question<'_>, fill: Option<f64>, scope: &mut Scope, request
         .collect();
     let governed_by = limits.first().map(|limit| limit.id);
     let verdict = draft.verdict(NAME, question.liquid, rules, |draft| {
-        sentence(question, fill, assessed.then_some(proposed), governed_by, draft, rules)
+        sentence(question, fill, assessed.then_some(proposed), limits.first(), draft, rules)
     });
     let record = record(draft.catalogue, request, draft.full).ok()?;
-    let act = |number: f64| Quantity::exact(crate::quantity::round::significant(number, 12), "mL");
+    let act = |number: f64| Quantity::exact(significant(number, 12), "mL");
     let reply = SafeFillReply {
         verdict: verdict.clone(),
         liquid: liquid::echo(question.liquid),
         fill_per_vessel: assessed.then(|| act(proposed)),
-        total: assessed.then(|| act(proposed * f64::from(question.vessels))),
+        total: assessed.then(|| act(proposed * question.count())),
         governed_by: governed_by.map(Text::Borrowed),
         limits: shown,
         basis: draft.finish(question.liquid, rules, record),
     };
-    Composed::of(&reply, &verdict)
+    let composed = Composed::of(&reply, &verdict)?;
+    Some(Composed { picture: picture(question, &limits, fill.unwrap_or(proposed)), ..composed })
 }
 
-fn say(question: Question<'_>, limits: &[Limit], rules: &Rules, draft: &mut Draft) {
+/// The largest total of each limit as a bar.
+fn picture(question: Question<'_>, limits: &[Limit], fill: f64) -> Option<Picture> {
+    let rows: Vec<Bar> = limits
+        .iter()
+        .enumerate()
+        .filter_map(|(place, limit)| {
+            let most = cautious_down(limit.most?);
+            Some(Bar {
+                name: in_words(limit.id).to_owned(),
+                length: most,
+                label: format!("{most} mL"),
+                binds: place == 0,
+            })
+        })
+        .collect();
+    let total = significant(fill * question.count(), 4);
+    let title =
+        format!("{}: largest total in {} vessels by each limit", question.liquid.name, question.vessels);
+    let mark = (total > 0.0).then(|| (total, format!("all vessels together: {total} mL")));
+    (!rows.is_empty())
+        .then(|| Picture::Bars(Bars { title, across: "all vessels together [mL]".to_owned(), rows, mark }))
+}
+
+/// A limit in words.
+fn in_words(id: &str) -> &'static str {
+    match id {
+        "room_share" => "the share of the lower flammable limit in the room",
+        "floor_layer" => "the vapour layer on the floor",
+        "near_field" => "the vapour near the vessels",
+        "exposure" => "what the nearest person breathes",
+        "spill" => "a spill of all of it",
+        "practice" => "the usual practice near a demonstration",
+        "flame" => "that it is not burnt",
+        _ => "the room left in the vessel",
+    }
+}
+
+fn say(
+    question: Question<'_>,
+    known: &Known,
+    limits: &[Limit],
+    asked: &LimitsAsked,
+    draft: &mut Draft,
+    rules: &Rules,
+) {
     let liquid = question.liquid;
-    let not_flammable = liquid.not_flammable();
     for limit in limits {
         draft.consider(limit.id);
         draft.assume_rule(limit.rule, rules);
     }
     draft.molar_mass(liquid);
     draft.figures(liquid, "density", |substance| Some(&substance.density));
+    draft.figures(liquid, "diffusivity_in_air", |substance| substance.diffusivity.as_ref());
     draft.method("vessel_fill");
-    if not_flammable.is_none() && limits.iter().any(|limit| limit.id == "room_share" && limit.most.is_some())
-    {
+    draft.method("film_evaporation");
+    if known.effect.is_some() {
         let estimated =
             draft.figures(liquid, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
         if liquid.substance().is_none() {
@@ -375,7 +986,15 @@ fn say(question: Question<'_>, limits: &[Limit], rules: &Rules, draft: &mut Draf
         for method in ["vapour_volume", "lower_limit_at_temperature", "mixed_room", "floor_layer"] {
             draft.method(method);
         }
-        draft.assume("all_at_once", "All the liquid of all vessels is counted as vapour at once.");
+        draft.assume(
+            "all_at_once",
+            "For the room and its floor all the liquid of all vessels is counted as vapour at once.",
+        );
+        if question.ignition != Ignition::None {
+            ignition::say(draft, rules);
+            draft.method("spill_pool");
+            draft.assume("one_tray", "For a spill all vessels stand on one tray and are dropped together, or the container brought along, whichever holds more.");
+        }
         if estimated {
             draft.caution(
                 "limit_estimated",
@@ -383,18 +1002,38 @@ fn say(question: Question<'_>, limits: &[Limit], rules: &Rules, draft: &mut Draf
             );
         }
     }
-    draft.assume("straight_sided", "The vessels are taken as straight-sided.");
-    if let Some(said) = not_flammable {
-        draft.outside("room_share", said.reason.clone());
-        draft.outside("floor_layer", said.reason);
-    } else {
-        draft.not_considered(
-            "near_field",
-            "vapour near the bench is not computed yet: keep every ignition source away",
-        );
+    for rule in super::source::AROUND {
+        draft.assume_rule(rule, rules);
     }
-    draft.not_considered("exposure", "exposure of the nearest person is not computed yet: see the exposure limits on the supplier's data sheet");
-    draft.not_considered("spill", "a dropped vessel or bottle is not computed yet");
+    if let Ok(emissions) = &known.emissions
+        && let Some((_, parts)) = emissions.first()
+    {
+        say_limits(draft, parts, asked, rules);
+    }
+    draft.assume(
+        "straight_sided",
+        "The vessels are taken as straight-sided, and for what they give off as full to the rim.",
+    );
+    match question.open_for(rules) {
+        _ if question.used == Use::Burnt => draft.assume_rule("lighting_wait", rules),
+        None => {
+            draft.assume_rule("unknown_duration", rules);
+            draft.assume(
+                "all_of_it",
+                "No duration is given: near the vessels all of the liquid is counted as vapour.",
+            );
+        }
+        Some(_) => {}
+    }
+    if let Some(said) = liquid.not_flammable() {
+        for id in ["room_share", "floor_layer", "near_field", "spill"] {
+            draft.outside(id, said.reason.clone());
+        }
+    } else if question.ignition == Ignition::None {
+        for id in ["near_field", "spill"] {
+            draft.outside(id, "there is no ignition source in the room, as the request says");
+        }
+    }
     if question.used == Use::Burnt {
         for id in ["radiant_heat", "combustion_gases"] {
             draft.not_considered(id, "burning is not computed yet");
@@ -402,11 +1041,18 @@ fn say(question: Question<'_>, limits: &[Limit], rules: &Rules, draft: &mut Draf
         if limits.iter().all(|limit| limit.id != "flame") {
             draft.not_considered("flame", "the height of the flame is not computed yet");
         }
-        draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel or one that only seems to be out; the stock bottle is closed and far away.");
+        draft.assume("own_flames", "The vessels' own flames are no ignition source for what is given off before they are lit; others are.");
+        draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel, an experiment that has begun or one that only seems to be out; the stock bottle is closed and at least 3 m away.");
     }
     if question.used == Use::Heated {
         draft.not_considered("heating", "the heated liquid against its flash point is not looked at here: ask `flash-point-margin` with `heated_to`");
         draft.caution("heat_by_bath", "Heat by a water bath, never over a flame.");
+        if question.heated_to.is_none() {
+            draft.not_considered(
+                "heated_to",
+                "give `heated_to`: a heated liquid gives off more vapour than is counted here",
+            );
+        }
     }
     draft.caution("small_labelled_container", "Bring the liquid in a small labelled container, never in the stock bottle (common practice, no source).");
 }
@@ -415,42 +1061,47 @@ fn sentence(
     question: Question<'_>,
     fill: Option<f64>,
     proposed: Option<f64>,
-    governed_by: Option<&str>,
+    binding: Option<&Limit>,
     draft: &Draft,
     rules: &Rules,
 ) -> String {
     let name = question.liquid.name.as_str();
-    let by = match governed_by {
-        Some("room_share") => "the share of the lower flammable limit in the room",
-        Some("floor_layer") => "the vapour layer on the floor",
-        Some("practice") => "the usual amount near a demonstration",
-        Some("flame") => "that it is not burnt",
-        _ => "the room left in the vessel",
-    };
-    let tail = " Exposure, near vapour and spills are not yet considered.";
     let Some(proposed) = proposed else {
         let must = format!(
             "{name}: no fill can be named, since no trusted lower flammable limit is published; its vapour may burn."
         );
         return draft::sentence(rules, &must, "", "");
     };
-    let marks = draft::marks(draft.checks.iter().find(|check| Some(check.check.as_ref()) == governed_by));
-    if governed_by == Some("flame") {
-        return draft::sentence(
-            rules,
-            &format!("Over the limit: {name} is not burnt, whatever the amount{marks}."),
-            "",
-            "",
-        );
+    let id = binding.map_or("", |limit| limit.id);
+    let by = in_words(id);
+    let unassessed = if draft.checks.iter().any(|check| check.status == Outcome::NotAssessed) {
+        " What is breathed could not be assessed: see the supplier's data sheet."
+    } else {
+        ""
+    };
+    let marks = draft::marks(draft.checks.iter().find(|check| check.check == id));
+    if proposed <= 0.0 {
+        let remedy =
+            draft.checks.iter().find(|check| check.check == id).and_then(|check| check.remedy.as_ref());
+        let what = if id == "flame" {
+            format!("{name} is not burnt, whatever the amount")
+        } else {
+            format!("no amount of {name} is within {by}")
+        };
+        let change = remedy.map_or(String::new(), |remedy| format!(" {}", remedy.text));
+        return draft::sentence(rules, &format!("Over the limit: {what}{marks}.{change}"), "", "");
     }
     let must = match (fill, draft.outcome()) {
         (None, _) => format!(
-            "At most {proposed} mL of {name} in each vessel, near the limit by nature; {by} binds{marks}."
+            "At most {proposed} mL of {name} in each vessel, near the limit by nature; {by} binds{marks}.{unassessed}"
         ),
         (Some(fill), Outcome::OverLimit) => {
             format!(
                 "Over the limit: {fill} mL of {name} in each vessel; at most {proposed} mL; {by} binds{marks}."
             )
+        }
+        (Some(fill), Outcome::NotAssessed) => {
+            format!("Not assessed: {fill} mL of {name} in each vessel; {by} binds{marks}.{unassessed}")
         }
         (Some(fill), Outcome::NearLimit) => {
             format!("Near the limit: {fill} mL of {name} in each vessel; {by} binds{marks}.")
@@ -459,5 +1110,5 @@ fn sentence(
             format!("Within the limits checked: {fill} mL of {name} in each vessel; {by} binds{marks}.")
         }
     };
-    draft::sentence(rules, &must, "", tail)
+    draft::sentence(rules, &must, "", "")
 }

@@ -1,0 +1,100 @@
+//! `spill`: the whole amount is dropped on the floor of this room.
+
+use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Asks what a dropped container does.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct Spill {
+    /// The liquid.
+    pub liquid: Liquid,
+    /// All that is dropped, a volume at 20 Cel or a mass, for example `"500 mL"`.
+    pub amount: String,
+    /// The room; its volume is required.
+    pub room: Room,
+    /// The floor; smooth if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub floor: Option<Floor>,
+    /// Temperature of the liquid when it is dropped, where it was heated.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_to: Option<String>,
+    /// Distance to the nearest ignition source; 1 m if nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nearest_ignition: Option<String>,
+    /// Where ignition sources are; `"none in the room"` says that there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignition: Option<String>,
+    /// Speed of the air over the floor; 0.25 m/s, from 0.1 to 0.5, if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub air_speed: Option<String>,
+    /// Short form of `room.temperature`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room_temperature: Option<String>,
+    /// Short form of `room.pressure`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pressure: Option<String>,
+    /// How much text the reply carries; `full` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub detail: Option<Detail>,
+    /// Rules replaced for this request, by name; see `/v1/rules`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rules: Option<BTreeMap<String, String>>,
+    /// Who answers for a rule made laxer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub relaxed_by: Option<RelaxedBy>,
+}
+
+/// A floor.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Floor {
+    /// Hard and smooth.
+    Smooth,
+    /// Hard and rough.
+    Rough,
+    /// Carpet, wood, powder, cloth.
+    Absorbent,
+}
+
+/// What a dropped container does.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct SpillReply {
+    /// Sentence, outcome, completeness.
+    #[serde(flatten)]
+    pub verdict: Verdict,
+    /// The liquid as it was understood.
+    pub liquid: LiquidEcho,
+    /// Area of the pool, m2.
+    pub pool_area: Quantity,
+    /// Mass that evaporates at first, g/min.
+    pub rate: Quantity,
+    /// How far along the floor its vapour can be lit, m; the cautious end; absent where it cannot be said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignitable_distance: Option<Quantity>,
+    /// How high above the floor, m.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignitable_height: Option<Quantity>,
+    /// How far it usually can, by what is given off in moving air, m: decides nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub usual_distance: Option<Quantity>,
+    /// Share of the lower flammable limit when all of it has evaporated, evenly mixed, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub room_share_of_limit: Option<Quantity>,
+    /// Time until the pool is dry, min.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_to_evaporate: Option<Quantity>,
+    /// Time until the pool is dry and both the mixed room and the layer on its floor are below the rule's share for accidents, min; the
+    /// cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub time_to_clear: Option<Quantity>,
+    /// Largest amount whose vapour stays short of the ignition source, mL at 20 Cel; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub largest_amount: Option<Quantity>,
+    /// Checks, what was considered, texts, record.
+    #[serde(flatten)]
+    pub basis: Basis,
+}

@@ -1,0 +1,300 @@
+//! How far the vapour of an open liquid can be lit, against the nearest ignition source.
+//!
+//! Nothing here is left out for want of an input: a source that is not stated is taken at 1 m; `"ignition": "none in the
+//! room"` says that there is none.
+
+use super::check::{Compared, not_assessed};
+use super::draft::Draft;
+use super::field;
+use super::reader::{Asked, Fields};
+use super::record::Group;
+use super::room::{Room, RoomAsked};
+use super::rules::Rules;
+use crate::liquid::Liquid;
+use crate::liquid::flash::{Limit, NoFlashPoint};
+use crate::liquid::vapour::{NoVapour, Over, Phases};
+use crate::physics::room_air::Air;
+use crate::physics::{near_field, standard_pressure};
+use crate::quantity::{Estimate, interval, si};
+use brimline_openapi::{Check, Evidence, MustBe, Quantity, Text};
+use uom::si::f64::{Length, Ratio, ThermodynamicTemperature, Velocity, Volume, VolumeRate};
+
+/// What the request says where there is no source.
+const NONE: &str = "none in the room";
+/// A light liquid is kept from flames in the whole room; where no room is known, this far, m.
+const WHOLE_ROOM_M: f64 = 30.0;
+
+/// What a request says of ignition sources.
+#[derive(Debug, Clone, Copy)]
+pub struct IgnitionAsked {
+    nearest: Option<Asked<Length>>,
+    none: bool,
+}
+
+/// The nearest ignition source.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Ignition {
+    /// There is none in the room, as the request says.
+    None,
+    /// It is so far away, as the request says.
+    Stated(Length),
+    /// It is taken to be so far away.
+    Assumed(Length),
+}
+
+impl IgnitionAsked {
+    /// Reads `nearest_ignition` and `ignition`.
+    #[must_use]
+    pub fn read(fields: &Fields<'_>, room: &RoomAsked) -> Self {
+        let nearest = fields.quantity("nearest_ignition", &field::DISTANCE);
+        room.holds(fields, "nearest_ignition", nearest.as_ref());
+        let none = fields.word("ignition", &[(NONE, ())]).is_some();
+        if none && nearest.is_some() {
+            let detail = "there is none in the room, and the nearest one is so far away: which is it?";
+            fields.faults().add("impossible-value", fields.at("ignition"), detail, None);
+        }
+        Self { nearest, none }
+    }
+
+    /// The source, an assumed one said; recorded.
+    pub fn resolve(&self, rules: &Rules, draft: &mut Draft, request: &mut Group) -> Ignition {
+        if self.none {
+            request.word("ignition", NONE);
+            draft.assume("no_ignition", "There is no ignition source in the room, as the request says: no flame, spark, hot plate or switch that sparks.");
+            return Ignition::None;
+        }
+        if let Some(nearest) = self.nearest {
+            request.quantity("nearest_ignition", &nearest);
+            return Ignition::Stated(nearest.quantity);
+        }
+        draft.assume_rule("unknown_ignition_distance", rules);
+        Ignition::Assumed(si::metre(rules.number("unknown_ignition_distance")))
+    }
+}
+
+impl Ignition {
+    /// How far away it is.
+    #[must_use]
+    pub const fn distance(self) -> Option<Length> {
+        match self {
+            Self::None => None,
+            Self::Stated(distance) | Self::Assumed(distance) => Some(distance),
+        }
+    }
+}
+
+/// Whether the vapour over a liquid can be lit at a temperature.
+#[derive(Debug, Clone, PartialEq)]
+pub enum CanBeLit {
+    /// It does not burn; what is said.
+    NotFlammable(String),
+    /// It can burn, but no trusted limit is published.
+    NoLimit,
+    /// It is colder than its flash point by more than the margin; the low end of that flash point.
+    TooCold(ThermodynamicTemperature),
+    /// It can; the lower limit of its vapour, the less favourable of what it gives off first and of all of it.
+    Yes(Estimate<Ratio>),
+}
+
+/// What is asked about.
+#[derive(Debug, Clone, Copy)]
+pub struct Lying<'a> {
+    /// The liquid.
+    pub liquid: &'a Liquid,
+    /// Its temperature.
+    pub temperature: ThermodynamicTemperature,
+    /// The room's air.
+    pub air: Air,
+}
+
+impl Lying<'_> {
+    /// Whether its vapour can be lit.
+    #[must_use]
+    pub fn can_be_lit(&self, over: &Result<Vec<Over>, NoVapour>, rules: &Rules) -> CanBeLit {
+        let Self { liquid, temperature, air } = *self;
+        if let Some(said) = liquid.not_flammable() {
+            return CanBeLit::NotFlammable(said.reason);
+        }
+        let Some(all) = liquid.lower_limit_evaporated(temperature) else { return CanBeLit::NoLimit };
+        let rule =
+            if liquid.substance().is_some() { "required_margin_pure" } else { "required_margin_mixture" };
+        let margin = rules.number(rule);
+        match liquid.flash_point(air.pressure) {
+            Ok(flash) => {
+                let below = si::in_kelvin_difference(interval(temperature, flash.estimate.low));
+                if below > margin {
+                    return CanBeLit::TooCold(flash.estimate.low);
+                }
+            }
+            // It boils before anything over it can be lit.
+            Err(NoFlashPoint::NotReached) => return CanBeLit::TooCold(temperature),
+            Err(_) => {}
+        }
+        let first = liquid.limit_over(Limit::Lower, temperature, over).unwrap_or(all);
+        CanBeLit::Yes(Estimate {
+            value: all.value,
+            low: if first.low < all.low { first.low } else { all.low },
+            high: if first.high > all.high { first.high } else { all.high },
+        })
+    }
+}
+
+/// Whether a liquid is kept from flames altogether, and why: it boils low, is of category 1, or lights by itself early.
+#[must_use]
+pub fn is_light(liquid: &Liquid, rules: &Rules) -> bool {
+    let boiling = match liquid.substance() {
+        Some(substance) => substance.boiling_point.as_ref().map(|figure| figure.estimate),
+        None => liquid.boiling_point(standard_pressure()),
+    };
+    let lowest = rules.number("light_boiling_point");
+    let boils_high = boiling.is_some_and(|boiling| si::in_celsius(boiling.low) > lowest);
+    let lights_early = liquid.substances().any(|substance| {
+        let figure = substance.autoignition_temperature.as_ref();
+        figure.is_some_and(|figure| si::in_celsius(figure.estimate.low) <= rules.number("light_autoignition"))
+    });
+    !boils_high || lights_early || liquid.category(Phases::OneOrTwo) == Some(1)
+}
+
+/// The same, where its vapour can be lit at all: only then it matters.
+#[must_use]
+pub fn light(liquid: &Liquid, can: &CanBeLit, rules: &Rules) -> bool {
+    matches!(can, CanBeLit::Yes(_)) && is_light(liquid, rules)
+}
+
+/// What is given off.
+#[derive(Debug, Clone, Copy)]
+pub struct GivenOff {
+    /// Vapour that can burn, all that is given off in the time that is looked at.
+    pub vapour: Estimate<Volume>,
+    /// The rate at which it is given off at first, at the lowest air speed; none for what is there at once.
+    pub rate: Option<VolumeRate>,
+}
+
+/// How far the vapour can be lit, m, by what is given off alone.
+#[must_use]
+pub fn reach(given_off: GivenOff, limit: Estimate<Ratio>, rules: &Rules) -> Estimate<f64> {
+    let share = si::percent(rules.number("ignition_share"));
+    let height = si::metre(rules.number("ignition_layer_height"));
+    let cylinder = |vapour, limit| si::in_metre(near_field::cylinder(vapour, limit, share, height));
+    let near = given_off.rate.map_or(0.0, |rate| {
+        let lowest = slowest_air(rules);
+        si::in_metre(near_field::radius(rate, limit.low, share, lowest))
+    });
+    let vapour = given_off.vapour;
+    Estimate::new(
+        cylinder(vapour.value, limit.value),
+        cylinder(vapour.low, limit.high),
+        cylinder(vapour.high, limit.low).max(near),
+    )
+}
+
+/// The lowest speed of the air around a liquid.
+#[must_use]
+pub fn slowest_air(rules: &Rules) -> Velocity {
+    si::metre_per_second(rules.number("air_speed_near_lowest"))
+}
+
+/// The vapour that reaches just so far, at the unfavourable end of the limit.
+#[must_use]
+pub fn vapour_reaching(distance: Length, limit: Estimate<Ratio>, rules: &Rules) -> Volume {
+    let share = si::percent(rules.number("ignition_share"));
+    let height = si::metre(rules.number("ignition_layer_height"));
+    near_field::vapour_in_cylinder(distance, limit.low, share, height)
+}
+
+/// Why a distance must be kept whatever the amount.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Kept {
+    /// The distance, m.
+    pub metres: f64,
+    /// Rule on which it rests.
+    pub rule: &'static str,
+}
+
+/// The distance that is kept whatever the amount, where the source is nearer than it.
+#[must_use]
+pub fn kept(
+    can: &CanBeLit,
+    light: bool,
+    distance: Length,
+    room: Option<&Room>,
+    rules: &Rules,
+) -> Option<Kept> {
+    let distance = si::in_metre(distance);
+    let least = rules.number("least_ignition_distance");
+    let nearer = distance < least;
+    match can {
+        CanBeLit::NotFlammable(_) | CanBeLit::NoLimit => None,
+        CanBeLit::Yes(_) => {
+            if light {
+                let metres =
+                    room.map_or(WHOLE_ROOM_M, |room| si::in_metre(room.longest_way())).max(distance * 1.01);
+                return Some(Kept { metres, rule: "light_boiling_point" });
+            }
+            nearer.then_some(Kept { metres: least, rule: "least_ignition_distance" })
+        }
+        CanBeLit::TooCold(flash) => {
+            let warmed = si::in_celsius(*flash) < rules.number("naked_flame_flash_point");
+            (nearer && warmed).then_some(Kept { metres: least, rule: "naked_flame_flash_point" })
+        }
+    }
+}
+
+/// The check of a reach, m, against the nearest source; with the distance that is kept whatever the amount.
+#[must_use]
+pub fn check(
+    name: (&'static str, &'static str),
+    reach: Estimate<f64>,
+    kept: Option<Kept>,
+    distance: Length,
+    evidence: Evidence,
+    rules: &Rules,
+) -> Check {
+    let (check, question) = name;
+    let rule = kept.map_or("ignition_share", |kept| kept.rule);
+    let value = kept
+        .map_or(reach, |kept| if kept.metres >= reach.high { Estimate::exact(kept.metres) } else { reach });
+    let compared = Compared {
+        check,
+        question,
+        value,
+        limit: crate::quantity::round::significant(si::in_metre(distance), 12),
+        unit: "m",
+        must_be: MustBe::AtMost,
+        grounds: rules.grounds(rule),
+        evidence,
+    };
+    compared.decided()
+}
+
+/// The check that could not be made, since no limit is published.
+#[must_use]
+pub fn unassessed(name: (&'static str, &'static str), distance: Length, rules: &Rules) -> Check {
+    not_assessed(
+        name.0,
+        name.1,
+        Quantity::exact(si::in_metre(distance), "m"),
+        MustBe::AtMost,
+        rules.grounds("ignition_share"),
+        "no trusted lower flammable limit is published for this liquid; see the supplier's data sheet",
+    )
+}
+
+/// Says what the reach of vapour rests on.
+pub fn say(draft: &mut Draft, rules: &Rules) {
+    draft.method("ignition_reach");
+    for rule in ["ignition_share", "ignition_layer_height", "least_ignition_distance"] {
+        draft.assume_rule(rule, rules);
+    }
+    draft.caution("walls", "Against a wall, in a corner or in a sink or drain, vapour reaches further than around a free-standing vessel.");
+}
+
+/// In words, why a distance is kept.
+#[must_use]
+pub fn why(kept: Kept) -> Text {
+    Text::Borrowed(match kept.rule {
+        "light_boiling_point" => "so light a liquid is kept from every flame in the room",
+        "naked_flame_flash_point" => "a naked flame within 1 m warms it",
+        _ => "no flame is nearer than 1 m to an open vessel",
+    })
+}

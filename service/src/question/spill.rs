@@ -1,0 +1,620 @@
+//! `spill`: the whole amount is dropped on the floor of this room.
+
+use super::check::{Compared, not_assessed};
+use super::draft::{self, Draft};
+use super::evaporation::not_evaporating;
+use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
+use super::reader::{Asked, Either, Fields};
+use super::record::{Group, record};
+use super::remedy::{self, Change};
+use super::room::{Room, RoomAsked, Surroundings};
+use super::room_flammable_limit::Effect;
+use super::rules::Rules;
+use super::source;
+use super::{Composed, Scope, field, liquid, vapour_space};
+use crate::liquid::evaporation::{Conditions, Course, End, NotEvaporating};
+use crate::liquid::vapour::Over;
+use crate::liquid::{Composition, Liquid, spanning};
+use crate::physics::build_up::BuildUp;
+use crate::physics::evaporation::{Moving, Surface};
+use crate::physics::near_field;
+use crate::physics::room_air::vapour_per_liquid;
+use crate::quantity::round::{cautious_down, cautious_up, four_digits, significant};
+use crate::quantity::{Estimate, si};
+use brimline_openapi::{Check, Evidence, Floor, MustBe, Outcome, Quantity, SpillReply};
+use uom::si::f64::{Area, ThermodynamicTemperature, Velocity, Volume};
+
+/// The question's name.
+pub const NAME: &str = "spill";
+const REACH: &str = "spill_reach";
+const SHARE: &str = "room_share_of_limit";
+/// No more air changes are proposed, /h.
+const FURTHEST_SHARE: f64 = 1000.0;
+
+/// A spill, defaults filled in.
+#[derive(Debug, Clone, Copy)]
+pub struct Spilt<'a> {
+    /// The liquid.
+    pub liquid: &'a Liquid,
+    /// The room.
+    pub room: Room,
+    /// Temperature of the liquid.
+    pub temperature: ThermodynamicTemperature,
+    /// The floor.
+    pub floor: Floor,
+}
+
+struct Question<'a> {
+    spilt: Spilt<'a>,
+    surroundings: Surroundings,
+    amount: Estimate<Volume>,
+    asked: (f64, &'static str),
+    ignition: Ignition,
+    speed: Estimate<Velocity>,
+    heated_to: Option<ThermodynamicTemperature>,
+}
+
+/// What the pool does.
+struct Pool {
+    over: Vec<Over>,
+    /// Mass rate, g/s.
+    rate: Estimate<f64>,
+    /// Vapour of fuel at first, m3/s, at the high end.
+    fuel: f64,
+    best: Course,
+    slow: Course,
+    fast: Course,
+}
+
+/// Reads and answers the question.
+pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
+    let asked_liquid = liquid::read(fields, scope.draft.catalogue);
+    let room = RoomAsked::read(fields, true);
+    fields.required("amount", "how much is dropped, such as \"500 mL\"");
+    let amount = fields.either("amount", &field::LIQUID_VOLUME, &field::LIQUID_MASS);
+    let floor = fields.word(
+        "floor",
+        &[("smooth", Floor::Smooth), ("rough", Floor::Rough), ("absorbent", Floor::Absorbent)],
+    );
+    let heated_to = fields.quantity("heated_to", &field::LIQUID_TEMPERATURE);
+    let ignition = IgnitionAsked::read(fields, &room);
+    let speed = fields.quantity("air_speed", &field::AIR_SPEED);
+    fields.finish();
+    let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
+    let (rules, draft) = (&scope.rules, &mut scope.draft);
+    let mut request = Group::default();
+    request.word("question", NAME);
+    liquid::record(&asked_liquid, "liquid", &mut request);
+    let surroundings = room.surroundings(rules, draft, &mut request);
+    room.keeps_liquid(fields, &asked_liquid, surroundings.air);
+    let (amount, asked) = match amount? {
+        Either::First(volume) => {
+            request.quantity("amount", &volume);
+            (Estimate::exact(volume.quantity), (volume.number, volume.unit))
+        }
+        Either::Second(mass) => {
+            request.quantity("amount", &mass);
+            (asked_liquid.density().falling(|density| mass.quantity / density), (mass.number, mass.unit))
+        }
+    };
+    let floor = floor.unwrap_or_else(|| {
+        draft
+            .assume("smooth_floor", "The floor is taken as hard and smooth, where a spill spreads furthest.");
+        Floor::Smooth
+    });
+    request.word("floor", word(floor));
+    request.given("heated_to", heated_to.as_ref());
+    let ignition = ignition.resolve(rules, draft, &mut request);
+    request.given("air_speed", speed.as_ref());
+    rules.record(&mut request);
+    let speed = source::speeds(speed.as_ref(), source::OVER_SURFACE, draft, rules);
+    if !fields.faults().is_empty() {
+        return None;
+    }
+    let room_temperature = surroundings.air.temperature;
+    let heated_to =
+        heated_to.map(|heated: Asked<_>| heated.quantity).filter(|heated| *heated > room_temperature);
+    let spilt = Spilt {
+        liquid: &asked_liquid,
+        room: surroundings.room?,
+        temperature: heated_to.unwrap_or(room_temperature),
+        floor,
+    };
+    let question = Question { spilt, surroundings, amount, asked, ignition, speed, heated_to };
+    match pool(&question, rules) {
+        Ok(pool) => compose(&question, &pool, scope, request),
+        Err(why) => {
+            not_evaporating(fields, &why);
+            None
+        }
+    }
+}
+
+const fn word(floor: Floor) -> &'static str {
+    match floor {
+        Floor::Smooth => "smooth",
+        Floor::Rough => "rough",
+        Floor::Absorbent => "absorbent",
+    }
+}
+
+impl Spilt<'_> {
+    /// Area of the pool of an amount: best by the usual depth, high by the least; no larger than the free floor.
+    fn area(&self, amount: Estimate<Volume>, rules: &Rules) -> Estimate<Area> {
+        let depth = |rule| si::metre(rules.number(rule) / 1000.0);
+        let (usual, least) = match self.floor {
+            Floor::Smooth => (depth("spill_depth"), depth("spill_depth_least")),
+            Floor::Rough => (depth("spill_depth_rough"), depth("spill_depth_rough")),
+            Floor::Absorbent => (depth("spill_depth_absorbent"), depth("spill_depth_absorbent")),
+        };
+        let floor = self.room.free_floor;
+        let within = |area: Area| if area > floor { floor } else { area };
+        Estimate::new(within(amount.value / usual), within(amount.low / usual), within(amount.high / least))
+    }
+
+    /// Whether its vapour can be lit.
+    #[must_use]
+    pub fn can_be_lit(&self, rules: &Rules) -> CanBeLit {
+        let over = self.liquid.over(self.temperature);
+        self.lying().can_be_lit(&over, rules)
+    }
+
+    const fn lying(&self) -> Lying<'_> {
+        Lying { liquid: self.liquid, temperature: self.temperature, air: self.room.air }
+    }
+
+    /// Vapour that can burn of an amount.
+    fn vapour(&self, amount: Estimate<Volume>) -> Estimate<Volume> {
+        let one = |composition: &Composition| {
+            let ratio = composition.density().rising(|density| {
+                vapour_per_liquid(density, composition.molar_mass(), self.room.air)
+                    * composition.fuel_fraction()
+            });
+            Estimate::new(amount.value * ratio.value, amount.low * ratio.low, amount.high * ratio.high)
+        };
+        spanning(self.liquid.compositions.iter().map(one))
+            .unwrap_or_else(|| Estimate::exact(si::cubic_metre(0.0)))
+    }
+
+    /// How far the vapour of an amount can be lit, m.
+    #[must_use]
+    pub fn reach(&self, amount: Estimate<Volume>, can: &CanBeLit, rules: &Rules) -> Estimate<f64> {
+        let soaked = match self.floor {
+            Floor::Absorbent => rules.number("absorbent_ignition_distance"),
+            _ => 0.0,
+        };
+        let reach = match can {
+            CanBeLit::Yes(limit) => {
+                let vapour = self.vapour(amount);
+                let by_vapour = ignition::reach(GivenOff { vapour, rate: None }, *limit, rules);
+                // The liquid itself is no further away than its pool reaches.
+                let pool = |area: Area| si::in_metre(Surface::of_area(area, si::metre(0.0)).width) / 2.0;
+                let area = self.area(amount, rules);
+                Estimate::new(
+                    by_vapour.value.max(pool(area.value)),
+                    by_vapour.low.max(pool(area.low)),
+                    by_vapour.high.max(pool(area.high)),
+                )
+            }
+            _ => Estimate::exact(0.0),
+        };
+        Estimate::new(reach.value.max(soaked), reach.low.max(soaked), reach.high.max(soaked))
+    }
+
+    /// The largest amount, mL, whose vapour stays short of a distance; `None` where no amount reaches it.
+    #[must_use]
+    pub fn largest(&self, distance: uom::si::f64::Length, can: &CanBeLit, rules: &Rules) -> Option<f64> {
+        let metres = si::in_metre(distance);
+        if self.floor == Floor::Absorbent && metres < rules.number("absorbent_ignition_distance") {
+            return Some(0.0);
+        }
+        let CanBeLit::Yes(limit) = can else { return None };
+        let per_litre = self.vapour(Estimate::exact(si::litre(1.0))).high;
+        let by_vapour =
+            si::in_fraction(ignition::vapour_reaching(distance, *limit, rules) / per_litre) * 1000.0;
+        // The pool alone, pi r^2 deep.
+        let one = self.area(Estimate::exact(si::litre(1.0)), rules).high;
+        let by_pool = std::f64::consts::PI * metres * metres / si::in_square_metre(one) * 1000.0;
+        Some(by_vapour.min(by_pool))
+    }
+}
+
+fn conditions(question: &Question<'_>, area: Area, speed: Velocity) -> Conditions {
+    Conditions {
+        air: question.surroundings.air,
+        humidity: question.surroundings.humidity,
+        heated_to: None,
+        heater: None,
+        surface: Surface::of_area(area, si::metre(0.0)),
+        moving: Moving::at(speed),
+    }
+}
+
+/// How the pool evaporates. A heated liquid meets a cold floor: it evaporates as it does at the room's temperature.
+fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> {
+    let liquid = question.spilt.liquid;
+    let area = question.spilt.area(question.amount, rules);
+    let over = liquid.over(question.surroundings.air.temperature)?;
+    let (mut rates, mut fuel) = (Vec::new(), 0.0_f64);
+    for (composition, over) in liquid.compositions.iter().zip(&over) {
+        let at = |end, area, speed| composition.start(&conditions(question, area, speed), over, end);
+        let grams = |fluxes: &[f64], area: Area| -> f64 {
+            let each = composition.parts.iter().zip(fluxes);
+            each.map(|(part, flux)| flux * si::in_gram_per_mole(part.substance.molar_mass)).sum::<f64>()
+                * si::in_square_metre(area)
+        };
+        let high = at(End::High, area.high, question.speed.high)?;
+        let burning = composition
+            .parts
+            .iter()
+            .zip(&high.fluxes)
+            .filter(|(part, _)| part.substance.not_flammable.is_none());
+        let moles: f64 = burning.map(|(_, flux)| flux).sum::<f64>() * si::in_square_metre(area.high);
+        let air = question.surroundings.air;
+        fuel = fuel.max(
+            moles * crate::physics::GAS_CONSTANT * si::in_kelvin(air.temperature)
+                / si::in_pascal(air.pressure),
+        );
+        rates.push(Estimate::new(
+            grams(&at(End::Best, area.value, question.speed.value)?.fluxes, area.value),
+            grams(&at(End::Low, area.low, question.speed.low)?.fluxes, area.low),
+            grams(&high.fluxes, area.high),
+        ));
+    }
+    let usual = liquid.usual();
+    let course = |end, area: Area, speed, amount| {
+        let conditions = conditions(question, area, speed);
+        let over = over.first().ok_or(NotEvaporating::Boils)?;
+        let start = usual.start(&conditions, over, end)?;
+        usual.course(&conditions, &start, end, &usual.moles_in(amount), false, None)
+    };
+    let best = course(End::Best, area.value, question.speed.value, question.amount.value)?;
+    let (slow, fast) = if usual.parts.len() == 1 {
+        (
+            course(End::Low, area.low, question.speed.low, question.amount.high)?,
+            course(End::High, area.high, question.speed.high, question.amount.low)?,
+        )
+    } else {
+        // Of a mixture the ends differ in their pace.
+        let first = rates.first().copied().unwrap_or_else(|| Estimate::exact(1.0));
+        (best.paced(first.low / first.value), best.paced(first.high / first.value))
+    };
+    Ok(Pool {
+        over,
+        rate: spanning(rates.into_iter()).unwrap_or_else(|| Estimate::exact(0.0)),
+        fuel,
+        best,
+        slow,
+        fast,
+    })
+}
+
+/// What is tried: another amount, another distance.
+#[derive(Debug, Clone, Copy)]
+struct Tried {
+    amount: Estimate<Volume>,
+    ignition: Ignition,
+}
+
+fn checks(
+    question: &Question<'_>,
+    (can, light): (&CanBeLit, bool),
+    effect: Option<&Effect>,
+    tried: Tried,
+    rules: &Rules,
+) -> Vec<Check> {
+    let spilt = question.spilt;
+    if matches!(can, CanBeLit::NotFlammable(_)) {
+        return Vec::new();
+    }
+    let mut checks = Vec::new();
+    if let Some(distance) = tried.ignition.distance() {
+        let check = if matches!(can, CanBeLit::NoLimit) {
+            ignition::unassessed((REACH, NAME), distance, rules)
+        } else {
+            let reach = spilt.reach(tried.amount, can, rules);
+            // A light liquid is kept from every flame in the room.
+            let kept = ignition::kept(can, light, distance, Some(&spilt.room), rules)
+                .filter(|kept: &Kept| kept.rule == "light_boiling_point");
+            ignition::check((REACH, NAME), reach, kept, distance, Evidence::Estimated, rules)
+        };
+        checks.push(check);
+    }
+    let rule = "accident_share";
+    let share = rules.number(rule);
+    let check = match effect {
+        Some(effect) => {
+            let compared = Compared {
+                check: SHARE,
+                question: NAME,
+                value: effect.share(tried.amount).rising(si::in_percent),
+                limit: share,
+                unit: "%",
+                must_be: MustBe::AtMost,
+                grounds: rules.grounds(rule),
+                evidence: effect.evidence,
+            };
+            compared.decided()
+        }
+        None => not_assessed(
+            SHARE,
+            NAME,
+            Quantity::exact(share, "%"),
+            MustBe::AtMost,
+            rules.grounds(rule),
+            "no trusted lower flammable limit is published for this liquid; see the supplier's data sheet",
+        ),
+    };
+    checks.push(check);
+    checks
+}
+
+fn remedies(
+    question: &Question<'_>,
+    can: (&CanBeLit, bool),
+    effect: Option<&Effect>,
+    draft: &mut Draft,
+    rules: &Rules,
+) {
+    let (number, unit) = question.asked;
+    let as_asked = Tried { amount: question.amount, ignition: question.ignition };
+    let mut changes = vec![Change {
+        change: "amount",
+        field: "/amount",
+        unit,
+        from: number,
+        furthest: number / FURTHEST_SHARE,
+        text: ("Bring at most ", ""),
+    }];
+    if let Some(distance) = question.ignition.distance() {
+        changes.push(Change {
+            change: "distance",
+            field: "/nearest_ignition",
+            unit: "m",
+            from: si::in_metre(distance),
+            furthest: si::in_metre(question.spilt.room.longest_way()),
+            text: ("Keep every ignition source at least ", " away"),
+        });
+    }
+    for place in 0..draft.checks.len() {
+        let Some(check) = draft.checks.get(place).filter(|check| check.status == Outcome::OverLimit) else {
+            continue;
+        };
+        let id = check.check.clone();
+        let remedy = remedy::smallest(&changes, |change, to| {
+            let tried = if change.change == "amount" {
+                let share = to / number;
+                let amount = question.amount;
+                Tried {
+                    amount: Estimate::new(amount.value * share, amount.low * share, amount.high * share),
+                    ..as_asked
+                }
+            } else {
+                Tried { ignition: Ignition::Stated(si::metre(to)), ..as_asked }
+            };
+            let made = checks(question, can, effect, tried, rules);
+            let this = made.iter().find(|check| check.check == id)?.status;
+            Some((this, made.iter().map(|check| check.status).max()?))
+        });
+        if let Some(check) = draft.checks.get_mut(place) {
+            check.remedy = remedy;
+        }
+    }
+}
+
+/// When the pool is dry at its slow end and the room is below the rule's share for good, min, evenly mixed and in the
+/// layer on the floor, whichever takes longer.
+fn time_to_clear(
+    question: &Question<'_>,
+    pool: &Pool,
+    effect: &Effect,
+    can_be_lit: bool,
+    rules: &Rules,
+    draft: &mut Draft,
+) -> Option<f64> {
+    let spilt = question.spilt;
+    let share = effect.limit.low * si::percent(rules.number("accident_share"));
+    let layer = spilt.room.free_floor * si::metre(rules.number("floor_layer_depth"));
+    // A liquid too cold to be lit makes no ignitable layer.
+    let place = if can_be_lit && layer < spilt.room.free_volume { layer } else { spilt.room.free_volume };
+    let renewal = spilt.room.air_changes * rules.number("mixing_effectiveness");
+    let usual = spilt.liquid.usual();
+    let all = spilt.vapour(question.amount).high;
+    let mut latest: Option<f64> = Some(0.0);
+    for course in [&pool.best, &pool.slow, &pool.fast] {
+        let moles = |rates: &[f64]| -> f64 {
+            let fuel =
+                usual.parts.iter().zip(rates).filter(|(part, _)| part.substance.not_flammable.is_none());
+            fuel.map(|(_, rate)| rate).sum()
+        };
+        let intervals = course.intervals();
+        let whole: f64 = intervals.iter().map(|(length, rates)| length * moles(rates)).sum();
+        let steps = intervals
+            .iter()
+            .map(|(length, rates)| (si::second(*length), all * (moles(rates) / whole) / si::second(1.0)));
+        let room = BuildUp::new(si::cubic_metre(0.0), steps, renewal);
+        let dry = course.dry_at().filter(|_| can_be_lit).or_else(|| (!can_be_lit).then(|| si::second(0.0)));
+        latest = match (latest, room.last_above(place * share), dry) {
+            (Some(latest), Some(time), Some(dry)) => {
+                Some(latest.max(si::in_minute(time)).max(si::in_minute(dry)))
+            }
+            _ => None,
+        };
+    }
+    draft.method("room_over_time");
+    draft.assume_rule("mixing_effectiveness", rules);
+    if latest.is_none() {
+        draft.not_given(
+            "/time_to_clear",
+            "without air changes, or before the pool is dry, the room does not clear",
+        );
+    }
+    latest
+}
+
+fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Group) -> Option<Composed> {
+    let mut draft = scope.draft_taken();
+    let rules = &scope.rules;
+    let spilt = question.spilt;
+    let asked = spilt.liquid;
+    let can = spilt.can_be_lit(rules);
+    let effect = Effect::of(asked, spilt.room).filter(|_| !matches!(can, CanBeLit::NotFlammable(_)));
+    let as_asked = Tried { amount: question.amount, ignition: question.ignition };
+    let light = ignition::light(asked, &can, rules);
+    draft.checks = checks(question, (&can, light), effect.as_ref(), as_asked, rules);
+    remedies(question, (&can, light), effect.as_ref(), &mut draft, rules);
+    say(question, pool, &can, &mut draft, rules);
+    let clear = effect.as_ref().and_then(|effect| {
+        time_to_clear(question, pool, effect, matches!(can, CanBeLit::Yes(_)), rules, &mut draft)
+    });
+    let minutes = |course: &Course| course.dry_at().map(si::in_minute);
+    let dry = minutes(&pool.best).map(|value| {
+        Estimate::new(value, minutes(&pool.fast).unwrap_or(value), minutes(&pool.slow).unwrap_or(value))
+    });
+    if dry.is_none() {
+        draft.not_given("/time_to_evaporate", "it does not dry within 30 days");
+    }
+    let reach = matches!(can, CanBeLit::Yes(_) | CanBeLit::TooCold(_))
+        .then(|| spilt.reach(question.amount, &can, rules).high);
+    let light = light && question.ignition.distance().is_some();
+    let largest = question
+        .ignition
+        .distance()
+        .filter(|_| !light)
+        .and_then(|distance| spilt.largest(distance, &can, rules));
+    if light {
+        draft.outside(
+            "largest_amount",
+            "so light a liquid is kept from every flame in the room, whatever the amount",
+        );
+    } else if largest.is_none() && question.ignition != Ignition::None && matches!(can, CanBeLit::TooCold(_))
+    {
+        draft.outside(
+            "largest_amount",
+            "at this temperature its vapour cannot be lit: no amount reaches the source",
+        );
+    }
+    let usual_distance = match &can {
+        CanBeLit::Yes(limit) => {
+            let rate = si::cubic_metre(pool.fuel) / si::second(1.0);
+            let share = si::percent(rules.number("ignition_share"));
+            Some(si::in_metre(near_field::radius(rate, limit.low, share, question.speed.low)))
+        }
+        _ => None,
+    };
+    let area = spilt.area(question.amount, rules);
+    let height = rules.number("ignition_layer_height");
+    let verdict = draft.verdict(NAME, asked, rules, |draft| sentence(question, reach, dry, draft, rules));
+    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let reply = SpillReply {
+        verdict: verdict.clone(),
+        liquid: liquid::echo(asked),
+        pool_area: draft::estimate(area.rising(si::in_square_metre), "m2"),
+        rate: draft::estimate(pool.rate.rising(|grams| grams * 60.0), "g/min"),
+        ignitable_distance: reach.map(|reach| Quantity::exact(cautious_up(reach), "m")),
+        ignitable_height: reach.map(|reach| Quantity::exact(if reach > 0.0 { height } else { 0.0 }, "m")),
+        usual_distance: usual_distance.map(|usual| Quantity::exact(four_digits(usual), "m")),
+        room_share_of_limit: effect
+            .as_ref()
+            .map(|effect| draft::estimate(effect.share(question.amount).rising(si::in_percent), "%")),
+        time_to_evaporate: dry.map(|dry| draft::estimate(dry, "min")),
+        time_to_clear: clear.map(|clear| Quantity::exact(cautious_up(clear), "min")),
+        largest_amount: largest.map(|largest| Quantity::exact(cautious_down(largest), "mL")),
+        basis: draft.finish(asked, rules, record),
+    };
+    Composed::of(&reply, &verdict)
+}
+
+fn say(question: &Question<'_>, pool: &Pool, can: &CanBeLit, draft: &mut Draft, rules: &Rules) {
+    let asked = question.spilt.liquid;
+    draft.molar_mass(asked);
+    draft.figures(asked, "density", |substance| Some(&substance.density));
+    draft.figures(asked, "diffusivity_in_air", |substance| substance.diffusivity.as_ref());
+    if let Some(usual) = pool.over.first() {
+        vapour_space::say_vapour(draft, asked, usual);
+    }
+    for method in ["spill_pool", "film_evaporation", "evaporative_cooling"] {
+        draft.method(method);
+    }
+    draft.assume_rule(
+        match question.spilt.floor {
+            Floor::Smooth => "spill_depth",
+            Floor::Rough => "spill_depth_rough",
+            Floor::Absorbent => "spill_depth_absorbent",
+        },
+        rules,
+    );
+    if question.spilt.floor == Floor::Smooth {
+        draft.assume_rule("spill_depth_least", rules);
+    }
+    if question.heated_to.is_some() {
+        draft.assume("spilt_hot", "The spill counts at the temperature of the heated liquid; it evaporates as from a floor at the room's.");
+    }
+    match (can, question.ignition) {
+        (CanBeLit::NotFlammable(reason), _) => {
+            draft.outside(REACH, reason.clone());
+            draft.outside(SHARE, reason.clone());
+        }
+        (can, ignition) => {
+            draft.consider(SHARE);
+            if ignition == Ignition::None {
+                draft.outside(REACH, "there is no ignition source in the room, as the request says");
+            } else {
+                draft.consider(REACH);
+            }
+            if matches!(can, CanBeLit::NoLimit) {
+                draft.not_given("/ignitable_distance", "no trusted lower flammable limit is published");
+            }
+            ignition::say(draft, rules);
+            draft.method("mixed_room");
+            draft.method("vapour_volume");
+            draft.assume_rule("accident_share", rules);
+            draft.figures(asked, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
+        }
+    }
+    if question.spilt.floor == Floor::Absorbent {
+        draft.caution("wick", "A soaked floor, cloth or absorbent burns like a wick, whatever the temperature: bag it and take it out.");
+    }
+    draft.caution("spill_action", "Put out flames and switch off hot plates from a distance, send people out, open windows, soak up small spills with an absorbent; large ones are for those who are trained and equipped.");
+    draft.outside(
+        "exposure",
+        "ask `exposure` with the pool as its source: people breathe the vapour long before it can burn",
+    );
+}
+
+fn sentence(
+    question: &Question<'_>,
+    reach: Option<f64>,
+    dry: Option<Estimate<f64>>,
+    draft: &Draft,
+    rules: &Rules,
+) -> String {
+    let name = question.spilt.liquid.name.as_str();
+    let worst = draft.worst();
+    let marks = draft::marks(worst);
+    let far = reach.map_or_else(String::new, |reach| {
+        format!(" its vapour can be lit up to {} m away", cautious_up(reach))
+    });
+    let dries = dry.map_or_else(String::new, |dry| {
+        format!("; the pool is dry after about {} min", significant(dry.value, 2))
+    });
+    let must = match draft.outcome() {
+        Outcome::OverLimit => {
+            let change = worst.and_then(|check| check.remedy.as_ref());
+            let change = change.map_or("No single change mends it.", |remedy| remedy.text.as_str());
+            let what = if worst.is_some_and(|check| check.check == SHARE) {
+                format!("a spill of {name} brings the room too near its lower flammable limit")
+            } else {
+                format!("a spill of {name}:{far}, beyond the nearest ignition source")
+            };
+            format!("Over the limit: {what}{marks}. {change}")
+        }
+        Outcome::NotAssessed => {
+            format!("A spill of {name}: how far its vapour can be lit could not be assessed; it may burn.")
+        }
+        Outcome::NearLimit => format!("Near the limit: a spill of {name}:{far}{marks}{dries}."),
+        Outcome::WithinLimit => format!("Within the limits checked: a spill of {name}:{far}{marks}{dries}."),
+        _ => format!("A spill of {name}: no limit was checked{dries}."),
+    };
+    draft::sentence(rules, &must, "", "")
+}
