@@ -100,6 +100,30 @@ impl Client {
         self.ask("safe-fill", request).await
     }
 
+    /// How fast a liquid evaporates from an open surface, and how far its vapour can be lit.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn evaporation(&self, request: &Evaporation) -> Result<EvaporationReply, Error> {
+        self.ask("evaporation", request).await
+    }
+
+    /// What the nearest person breathes, against exposure limits.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn exposure(&self, request: &Exposure) -> Result<ExposureReply, Error> {
+        self.ask("exposure", request).await
+    }
+
+    /// What a dropped container does.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn spill(&self, request: &Spill) -> Result<SpillReply, Error> {
+        self.ask("spill", request).await
+    }
+
     /// The substances that match a text, best first; all for an empty one. One page of at most 500.
     ///
     /// # Errors

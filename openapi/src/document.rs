@@ -111,8 +111,12 @@ macro_rules! examples {
 examples! {
     "vapour-pressure": "ethanol-series", "propanone-day", "chromatography-solvent";
     "flash-point-margin": "ethanol-lab-s3", "limonene-heated", "water", "denatured-alcohol", "hexane-water";
-    "room-flammable-limit": "propanone-spill-share", "pentane-chromatography";
-    "safe-fill": "burners-compared", "recrystallisation", "disinfectant";
+    "room-flammable-limit": "propanone-spill-share", "pentane-chromatography", "six-classes", "dishes-over-time";
+    "safe-fill": "burners-compared", "recrystallisation", "disinfectant", "chromatography-jars", "crystallising-dishes",
+        "surface-cleaning", "filter-washing", "stock-beside", "evening-class", "small-prep-room", "winter-morning", "ether-without-flames";
+    "evaporation": "propanone-dish", "cleaning-a-bench", "alcohol-drifts";
+    "exposure": "chromatography-at-the-bench", "own-limits", "two-vapours";
+    "spill": "ethanol-bottle", "butanol-below-its-flash-point", "carpet";
 }
 
 /// The document.
@@ -218,6 +222,8 @@ fn flat_parameters(schemas: &Value, name: &str, prefix: &str, into: &mut Vec<Val
             }
             Some(target) => reference(target),
             None if schema.get("additionalProperties").is_some() => continue,
+            // A list of objects has no dotted names: it is asked with `request`.
+            None if schema.pointer("/items/$ref").is_some() => continue,
             None => json!({ "type": schema.get("type").cloned().unwrap_or_else(|| json!("string")) }),
         };
         let kind = if kind.get("type") == Some(&json!("array")) {

@@ -118,23 +118,23 @@ pub struct ComponentExposure {
     /// Id of the substance.
     #[cfg_attr(feature = "document", schema(value_type = String))]
     pub substance: Text,
-    /// Beside the liquid at the end of the duration, [ppm].
+    /// Beside the liquid at the end of the duration, ppm.
     pub near_field: Quantity,
     /// The same as a mass concentration, mg/m3, in the room's air.
     pub near_field_mass: Quantity,
-    /// In the rest of the room at the end of the duration, [ppm].
+    /// In the rest of the room at the end of the duration, ppm.
     pub far_field: Quantity,
     /// The same, mg/m3.
     pub far_field_mass: Quantity,
-    /// Average of the worst 15 minutes beside the liquid, [ppm].
+    /// Average of the worst 15 minutes beside the liquid, ppm.
     pub short_term_average: Quantity,
     /// The same, mg/m3.
     pub short_term_average_mass: Quantity,
-    /// Average of 8 hours beside the liquid, [ppm].
+    /// Average of 8 hours beside the liquid, ppm.
     pub long_term_average: Quantity,
     /// The same, mg/m3.
     pub long_term_average_mass: Quantity,
-    /// Limit over 15 minutes, [ppm]; absent where none is known.
+    /// Limit over 15 minutes, ppm; absent where none is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_term_limit: Option<Quantity>,
     /// The same, mg/m3, as lists print it beside the ppm.
@@ -147,7 +147,7 @@ pub struct ComponentExposure {
     /// How that source was seen.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub short_term_limit_seen: Option<Seen>,
-    /// Limit over 8 hours, [ppm]; absent where none is known.
+    /// Limit over 8 hours, ppm; absent where none is known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub long_term_limit: Option<Quantity>,
     /// The same, mg/m3.

@@ -2,8 +2,8 @@
 
 use crate::server::shared;
 use brimline_client::{
-    Client, Error, FlashPointMargin, Outcome, Retry, Room, RoomFlammableLimit, SafeFill, Use, VapourPressure,
-    Vessel,
+    Client, Error, Evaporation, Exposure, FlashPointMargin, Outcome, Regime, Retry, Room, RoomFlammableLimit,
+    SafeFill, Spill, Use, VapourPressure, Vessel,
 };
 use std::time::Duration;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
@@ -40,6 +40,17 @@ async fn every_question_has_a_typed_method() {
         )
     };
     assert_eq!(brimline.safe_fill(&asked).await.unwrap().governed_by.as_deref(), Some("spill"));
+    let asked: Evaporation =
+        from_json(r#"{"liquid": "ethanol", "amount": "20 mL", "surface": {"diameter": "9 cm"}}"#);
+    assert_eq!(brimline.evaporation(&asked).await.unwrap().regime, Regime::AirMovement);
+    let asked: Exposure = from_json(
+        r#"{"liquid": "ethanol", "room": {"volume": "190 m3", "temperature": "21 Cel"}, "generation_rate": "1 g/min", "duration": "40 min"}"#,
+    );
+    assert_eq!(brimline.exposure(&asked).await.unwrap().components.len(), 1);
+    let asked: Spill = from_json(
+        r#"{"liquid": "ethanol", "amount": "250 mL", "room": {"volume": "190 m3", "temperature": "21 Cel"}}"#,
+    );
+    assert_eq!(brimline.spill(&asked).await.unwrap().verdict.outcome, Outcome::OverLimit);
     assert_eq!(brimline.substances("IPA").await.unwrap().items[0].id, "propan-2-ol");
     assert_eq!(brimline.substance("acetone").await.unwrap().id, "propanone");
     assert!(!brimline.rules().await.unwrap().items.is_empty());

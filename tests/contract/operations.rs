@@ -126,10 +126,45 @@ pub fn whole_request(question: &str) -> Value {
         "vapour-pressure" => json!({ "liquid": "ethanol", "temperature": "21 Cel" }),
         "flash-point-margin" => json!({ "liquid": "ethanol", "room_temperature": "21 Cel" }),
         "room-flammable-limit" => json!({ "liquid": "ethanol", "room": room, "released": "50 mL" }),
+        "evaporation" => {
+            json!({ "liquid": "ethanol", "room": room, "amount": "20 mL", "surface": { "diameter": "9 cm" }, "duration": "40 min" })
+        }
+        "exposure" => {
+            json!({ "liquid": "ethanol", "room": room, "source": { "amount": "20 mL", "surface": { "diameter": "9 cm" } }, "duration": "40 min" })
+        }
+        "spill" => json!({ "liquid": "ethanol", "room": room, "amount": "250 mL" }),
         _ => {
             json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "8 mL" })
         }
     }
+}
+
+#[tokio::test]
+async fn pictures_are_drawn_without_scripts_or_what_lies_outside() {
+    let drawn = |path: &'static str| async move {
+        let reply =
+            Client::new().get(shared().url(path)).header(ACCEPT, "image/svg+xml").send().await.unwrap();
+        assert_eq!(reply.status(), StatusCode::OK, "{path}");
+        assert_eq!(header(reply.headers(), "content-type"), "image/svg+xml");
+        assert!(!header(reply.headers(), "etag").is_empty());
+        let text = reply.text().await.unwrap();
+        assert!(text.starts_with("<svg ") && text.ends_with("</svg>") && text.contains("<title>"), "{text}");
+        for outside in ["<script", "href", "url(http", "NaN", "inf"] {
+            assert!(!text.contains(outside), "{path}: {outside}");
+        }
+        text
+    };
+    let room = drawn("/v1/room-flammable-limit?liquid=propanone&room.volume=180%20m3&room.temperature=20%20Cel&room.air_changes=2%20/h&released=300%20mL&surface.diameter=20%20cm").await;
+    for name in
+        ["near the liquid", "layer on the floor", "evenly mixed", "lower flammable limit", "a quarter of it"]
+    {
+        assert!(room.contains(name), "{name}");
+    }
+    let fill = drawn("/v1/safe-fill?liquid=ethanol&room.volume=180%20m3&room.temperature=20%20Cel&vessel.capacity=100%20mL&vessel.mouth_diameter=5%20cm&vessels=6&use=open").await;
+    assert!(fill.contains("what the nearest person breathes") && fill.contains("url(#h)"));
+    // Nothing is released: there is nothing to draw.
+    let nothing = get("/v1/room-flammable-limit?liquid=propanone&room.volume=180%20m3&format=svg").await;
+    assert_eq!(nothing.status(), StatusCode::NOT_ACCEPTABLE);
 }
 
 #[tokio::test]

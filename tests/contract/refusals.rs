@@ -209,6 +209,163 @@ async fn every_fault_of_a_mixture_is_named_with_its_place() {
     );
 }
 
+/// What no room, vessel or day can be: question, fields beside the liquid, code and pointer.
+const IMPOSSIBLE: &[(&str, &str, &str, &str)] = &[
+    (
+        "spill",
+        r#""amount": "1 L", "room": {"volume": "180 m3", "air_changes": "-1 /h"}"#,
+        "impossible-value",
+        "/room/air_changes",
+    ),
+    (
+        "spill",
+        r#""amount": "1 L", "room": {"volume": "180 m3", "air_changes": "101 /h"}"#,
+        "implausible-value",
+        "/room/air_changes",
+    ),
+    (
+        "evaporation",
+        r#""amount": "1 L", "surface": {"area": "80 m2"}, "room": {"volume": "180 m3", "floor_area": "70 m2"}"#,
+        "impossible-value",
+        "/surface",
+    ),
+    (
+        "evaporation",
+        r#""amount": "10 mL", "surface": {"diameter": "5 cm", "freeboard": "9 cm", "depth": "8 cm"}"#,
+        "impossible-value",
+        "/surface/freeboard",
+    ),
+    (
+        "evaporation",
+        r#""amount": "500 mL", "surface": {"diameter": "5 cm", "depth": "8 cm"}"#,
+        "impossible-value",
+        "/amount",
+    ),
+    ("evaporation", r#""amount": "10 mL", "surface": {}"#, "missing-field", "/surface/diameter"),
+    (
+        "evaporation",
+        r#""amount": "10 mL", "surface": {"diameter": "5 cm", "area": "20 cm2"}"#,
+        "given-twice",
+        "/surface/area",
+    ),
+    (
+        "evaporation",
+        r#""amount": "10 mL", "surface": {"diameter": "5 cm"}, "duration": "8760 h""#,
+        "implausible-value",
+        "/duration",
+    ),
+    (
+        "evaporation",
+        r#""amount": "10 mL", "surface": {"diameter": "5 cm"}, "heated_to": "90 Cel""#,
+        "missing-field",
+        "/heater_power",
+    ),
+    (
+        "evaporation",
+        r#""amount": "10 mL", "surface": {"diameter": "5 cm"}, "ignition": "none in the room", "nearest_ignition": "2 m""#,
+        "impossible-value",
+        "/ignition",
+    ),
+    (
+        "safe-fill",
+        r#""room": {"volume": "180 m3"}, "vessel": {"capacity": "100 mL", "mouth_diameter": "5 cm"}, "vessels": 1, "use": "open", "fill": "120 mL""#,
+        "impossible-value",
+        "/fill",
+    ),
+    (
+        "safe-fill",
+        r#""room": {"volume": "180 m3"}, "vessel": {"capacity": "100 mL", "mouth_diameter": "5 cm"}, "vessels": 1, "use": "open", "nearest_person": "60 m""#,
+        "impossible-value",
+        "/nearest_person",
+    ),
+    (
+        "spill",
+        r#""amount": "1 L", "room": {"volume": "180 m3", "floor_area": "65 m2"}, "nearest_ignition": "40 m""#,
+        "impossible-value",
+        "/nearest_ignition",
+    ),
+    ("exposure", r#""room": {"volume": "180 m3"}, "duration": "40 min""#, "missing-field", "/source"),
+    (
+        "exposure",
+        r#""room": {"volume": "180 m3"}, "duration": "40 min", "generation_rate": "2 g/min", "source": {"amount": "1 mL", "surface": {"diameter": "3 cm"}}"#,
+        "given-twice",
+        "/generation_rate",
+    ),
+    (
+        "exposure",
+        r#""room": {"volume": "180 m3"}, "duration": "40 min", "generation_rate": "2 g/min", "air_speed": "0 m/s""#,
+        "impossible-value",
+        "/air_speed",
+    ),
+    (
+        "exposure",
+        r#""room": {"volume": "180 m3"}, "duration": "40 min", "generation_rate": "2 mL""#,
+        "unit-mismatch",
+        "/generation_rate",
+    ),
+    (
+        "exposure",
+        r#""room": {"volume": "180 m3"}, "duration": "40 min", "generation_rate": "2 g/min", "list": "Atlantis""#,
+        "wrong-type",
+        "/list",
+    ),
+    (
+        "exposure",
+        r#""room": {"volume": "180 m3"}, "duration": "40 min", "generation_rate": "2 g/min", "limits": [{"substance": "propanone", "short_term": "500 ppm"}]"#,
+        "impossible-value",
+        "/limits/0/substance",
+    ),
+    (
+        "exposure",
+        r#""room": {"volume": "180 m3"}, "duration": "40 min", "generation_rate": "2 g/min", "limits": [{"substance": "ethanol"}]"#,
+        "missing-field",
+        "/limits/0/short_term",
+    ),
+    (
+        "room-flammable-limit",
+        r#""room": {"volume": "180 m3"}, "released": "20 mL", "count": 3"#,
+        "missing-field",
+        "/surface",
+    ),
+    (
+        "room-flammable-limit",
+        r#""room": {"volume": "180 m3"}, "released": "20 mL", "interval": "10 min""#,
+        "missing-field",
+        "/releases",
+    ),
+];
+
+#[tokio::test]
+async fn what_no_room_vessel_or_day_can_be_is_refused_with_its_place() {
+    for (question, fields, code, pointer) in IMPOSSIBLE {
+        let body = format!(r#"{{"liquid": "ethanol", {fields}}}"#);
+        let (status, problem) = posted(&format!("/v1/{question}"), &body).await;
+        assert_eq!((status, problem["code"].as_str().unwrap()), (422, *code), "{body}: {problem}");
+        assert_eq!(faults(&problem), [((*code).to_owned(), (*pointer).to_owned())], "{body}");
+    }
+    // A liquid that is a gas in this room, in every question that looks at an open liquid.
+    let gas = r#""liquid": "2-methylbutane", "room": {"volume": "180 m3", "temperature": "29 Cel", "pressure": "101.325 kPa"}"#;
+    for (question, fields) in [
+        ("evaporation", r#""amount": "10 mL", "surface": {"diameter": "5 cm"}"#),
+        ("exposure", r#""source": {"amount": "10 mL", "surface": {"diameter": "5 cm"}}, "duration": "1 h""#),
+        ("spill", r#""amount": "10 mL""#),
+        (
+            "safe-fill",
+            r#""vessel": {"capacity": "100 mL", "mouth_diameter": "5 cm"}, "vessels": 1, "use": "open""#,
+        ),
+        ("room-flammable-limit", r#""released": "10 mL", "surface": {"diameter": "5 cm"}"#),
+    ] {
+        let (status, problem) = posted(&format!("/v1/{question}"), &format!("{{{gas}, {fields}}}")).await;
+        assert_eq!(status, 422, "{question}");
+        let found = faults(&problem);
+        assert_eq!(
+            found,
+            [("outside-range".to_owned(), "/room/temperature".to_owned())],
+            "{question}: {problem}"
+        );
+    }
+}
+
 #[tokio::test]
 async fn the_unit_traps_come_with_what_was_meant() {
     for (body, suggestion) in [

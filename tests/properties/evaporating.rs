@@ -56,7 +56,7 @@ fn badness(reply: &Value, id: &str) -> (u8, f64) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 120, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn a_wider_mouth_never_lowers_the_rate(liquid in liquid(), celsius in 5.0_f64..28.0, width in 1.0_f64..40.0, wider in 1.05_f64..5.0, freeboard in 0.0_f64..10.0) {

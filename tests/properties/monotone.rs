@@ -179,11 +179,24 @@ fn the_value_lies_between_its_ends_in_every_reply() {
                 "safe-fill",
                 json!({ "liquid": liquid, "room": room, "vessel": { "capacity": "77 mL", "mouth_diameter": "4 cm" }, "vessels": 7, "use": "heated", "fill": "11 mL" }),
             ),
+            (
+                "evaporation",
+                json!({ "liquid": liquid, "room": room, "amount": "33 g", "surface": { "diameter": "7 cm", "freeboard": "3 cm" }, "duration": "37 min" }),
+            ),
+            (
+                "exposure",
+                json!({ "liquid": liquid, "room": room, "source": { "amount": "33 g", "surface": { "diameter": "7 cm" } }, "duration": "37 min" }),
+            ),
+            ("spill", json!({ "liquid": liquid, "room": room, "amount": "333 mL" })),
         ] {
             match ask(question, &request) {
                 Ok(reply) => ordered(&reply, question),
                 Err(problem) => {
-                    assert_eq!(problem["code"], "outside-range", "{liquid} {question}: {problem}")
+                    let code = &problem["code"];
+                    assert!(
+                        code == "outside-range" || code == "missing-datum",
+                        "{liquid} {question}: {problem}"
+                    );
                 }
             }
         }

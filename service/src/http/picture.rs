@@ -98,7 +98,7 @@ fn of_curves(curves: &Curves) -> Option<String> {
 /// Bars on a logarithmic scale, the shortest first: hatched where they bind, so that no colour is needed.
 fn of_bars(bars: &Bars) -> Option<String> {
     const ROW: f64 = 26.0;
-    const NAMES: f64 = 250.0;
+    const NAMES: f64 = 290.0;
     let drawn = || bars.rows.iter().filter(|row| row.length > 0.0);
     let low = libm::log10(drawn().map(|row| row.length).reduce(f64::min)?).floor();
     let high = libm::log10(drawn().map(|row| row.length).reduce(f64::max)?).ceil().max(low + 1.0);

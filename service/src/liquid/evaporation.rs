@@ -241,8 +241,8 @@ impl Composition {
         };
         // Beside the temperature of a moment before it is found in few steps.
         let beside =
-            near.and_then(|near| root(&balance, near - BESIDE_K, (near + BESIDE_K).min(room), TOLERANCE_K));
-        let found = beside.or_else(|| root(&balance, room - COLDEST_BELOW_ROOM_K, room, TOLERANCE_K));
+            near.and_then(|near| root(balance, near - BESIDE_K, (near + BESIDE_K).min(room), TOLERANCE_K));
+        let found = beside.or_else(|| root(balance, room - COLDEST_BELOW_ROOM_K, room, TOLERANCE_K));
         Ok(found.map(si::kelvin))
     }
 

@@ -227,10 +227,11 @@ pub fn as_mass(fraction: Ratio, substance: &Substance, list: Option<&str>) -> Ma
     list.map_or(Convention::At20, convention).as_mass(fraction, substance.molar_mass)
 }
 
-/// What one composition gives off: intervals with the rate of each part, mol/s, of one vessel with the reference amount.
+/// What one composition gives off, of one vessel with the reference amount.
 #[derive(Debug, Clone)]
 pub struct Emission {
-    intervals: Vec<(f64, Vec<f64>)>,
+    /// For each part intervals of a length, s, with a rate, mol/s, that never rises from one to the next.
+    parts: Vec<Vec<(f64, f64)>>,
     /// For each speed tried: the speed and how much faster than in the intervals it goes there.
     fastest: Vec<(Velocity, f64)>,
     /// The best figure: speed and pace.
@@ -287,7 +288,7 @@ impl Emission {
             .map(|(part, p)| top(part.substance, si::in_pascal(p.high)))
             .collect();
         Ok(Self {
-            intervals: course.intervals(),
+            parts: falling(&course.intervals(), moles),
             fastest,
             best,
             slowest,
@@ -300,7 +301,7 @@ impl Emission {
     #[must_use]
     pub fn steady(rates: Vec<f64>, speed: Estimate<Velocity>, duration: Time, saturation: Vec<f64>) -> Self {
         Self {
-            intervals: vec![(si::in_second(duration), rates)],
+            parts: rates.into_iter().map(|rate| vec![(si::in_second(duration), rate)]).collect(),
             fastest: between(speed).map(|speed| (speed, 1.0)).collect(),
             best: (speed.value, 1.0),
             slowest: vec![(speed.low, 1.0), (speed.high, 1.0)],
@@ -312,10 +313,41 @@ impl Emission {
     /// Whether the liquid lasts longer than a time at the fastest pace, so that a little less of it changes nothing.
     #[must_use]
     pub fn outlasts(&self, duration: Time) -> bool {
-        let end: f64 = self.intervals.iter().map(|(length, _)| length).sum();
+        let end = |part: &Vec<(f64, f64)>| part.iter().map(|(length, _)| length).sum::<f64>();
+        let end = self.parts.iter().map(end).fold(0.0, f64::max);
         let fastest = self.fastest.iter().map(|(_, pace)| *pace).fold(0.0, f64::max);
         end > si::in_second(duration) * fastest
     }
+}
+
+/// For each part the course as one whose rate never rises: the highest rate that it still reaches, until all of it is gone. So
+/// a larger amount, which leaves in the same way but more slowly, is never breathed less than a smaller one.
+fn falling(intervals: &[(f64, Vec<f64>)], moles: &[f64]) -> Vec<Vec<(f64, f64)>> {
+    let one = |(part, moles): (usize, &f64)| {
+        let rate = |interval: &(f64, Vec<f64>)| interval.1.get(part).copied().unwrap_or(0.0);
+        let mut highest: Vec<f64> = intervals.iter().map(rate).collect();
+        for place in (1..highest.len()).rev() {
+            let later = highest.get(place).copied().unwrap_or(0.0);
+            if let Some(before) = highest.get_mut(place - 1) {
+                *before = before.max(later);
+            }
+        }
+        let mut left = *moles;
+        let mut course: Vec<(f64, f64)> = Vec::new();
+        for ((length, _), rate) in intervals.iter().zip(highest) {
+            if left <= 0.0 || rate <= 0.0 {
+                break;
+            }
+            let length = length.min(left / rate);
+            left -= rate * length;
+            match course.last_mut() {
+                Some((so_far, same)) if (rate - *same).abs() <= f64::EPSILON * rate => *so_far += length,
+                _ => course.push((length, rate)),
+            }
+        }
+        course
+    };
+    moles.iter().enumerate().map(one).collect()
 }
 
 /// Speeds over a range, both ends with it.
@@ -357,9 +389,9 @@ fn breathe(emission: &Emission, stay: Stay, share: f64, (speed, pace): (Velocity
     let air = stay.room.air;
     let per_mole = GAS_CONSTANT * air.temperature.value / air.pressure.value;
     let through = near_field::air_through(stay.distance, speed);
-    let one = |(part, saturation): (usize, &f64)| -> Breathed {
-        let intervals = emission.intervals.iter().map(|(length, rates)| {
-            let rate = rates.get(part).copied().unwrap_or(0.0) * per_mole * emission.count * pace;
+    let one = |(part, saturation): (&Vec<(f64, f64)>, &f64)| -> Breathed {
+        let intervals = part.iter().map(|(length, rate)| {
+            let rate = rate * per_mole * emission.count * pace;
             (si::second(length * share / pace), si::cubic_metre(rate) / si::second(1.0))
         });
         let room = BuildUp::new(si::cubic_metre(0.0), intervals, stay.room.air_changes);
@@ -387,7 +419,7 @@ fn breathe(emission: &Emission, stay: Stay, share: f64, (speed, pace): (Velocity
             peak: peak(&room, stay.duration, &fraction),
         }
     };
-    emission.saturation.iter().enumerate().map(one).collect()
+    emission.parts.iter().zip(&emission.saturation).map(one).collect()
 }
 
 /// The highest moment: the air of the room gathers vapour while it is given off, and each rate is highest at its end.

@@ -329,6 +329,21 @@ fn placed(figure: Estimate<f64>, unit: &'static str, place: Place) -> Quantity {
     Quantity { value, unit: Text::Borrowed(unit), low: Some(low), high: Some(high) }
 }
 
+/// The name of a liquid as a sentence has room for it.
+#[must_use]
+pub fn named(liquid: &Liquid) -> String {
+    const LONGEST: usize = 40;
+    if liquid.name.chars().count() <= LONGEST {
+        return liquid.name.clone();
+    }
+    let first = liquid.given.first().map_or("", |(given, _)| given.name());
+    let short: String = first.chars().take(LONGEST).collect();
+    match liquid.given.len() {
+        0 | 1 => short,
+        parts => format!("{short} and {} more", parts - 1),
+    }
+}
+
 /// A sentence of at most 200 characters: the first part always, with its marks; the second where it still fits.
 #[must_use]
 pub fn sentence(rules: &Rules, must: &str, marks: &str, may: &str) -> String {

@@ -96,12 +96,11 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         ignition,
         peroxides_tested: tested,
     };
-    let found = find(question, rules);
-    match found {
-        Ok(found) if fields.faults().is_empty() => {
-            compose(question, &found, duration.as_ref(), scope, request)
-        }
-        Ok(_) => None,
+    if !fields.faults().is_empty() {
+        return None;
+    }
+    match find(question, rules) {
+        Ok(found) => compose(question, &found, duration.as_ref(), scope, request),
         Err(why) => {
             not_evaporating(fields, &why);
             None
@@ -324,7 +323,7 @@ fn remedies(
             unit: "m",
             from: si::in_metre(distance),
             furthest: longest,
-            text: ("Keep every ignition source at least ", " away"),
+            text: ("Keep ignition sources at least ", " away"),
         });
     }
     if let Some(duration) = duration {
@@ -561,7 +560,7 @@ fn sentence(
     draft: &Draft,
     rules: &Rules,
 ) -> String {
-    let name = question.liquid.name.as_str();
+    let name = draft::named(question.liquid);
     let rate = four_digits(grams_per_second * 60.0);
     let dries = dry.map_or_else(
         || " and does not dry within 30 days".to_owned(),

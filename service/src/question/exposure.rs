@@ -645,6 +645,10 @@ fn say(
         if source.surface.freeboard > si::metre(0.0) {
             draft.method("stagnant_column");
         }
+        if liquid.substance().is_none() {
+            draft.method("drift");
+            draft.assume("highest_rates", "Each part of the mixture counts as given off at the highest rate that it still reaches, until it is gone.");
+        }
     } else {
         draft.assume("steady_rate", "The vapour is given off at this rate all the time.");
     }
@@ -668,7 +672,7 @@ fn sentence(
     draft: &Draft,
     rules: &Rules,
 ) -> String {
-    let name = question.liquid.name.as_str();
+    let name = draft::named(question.liquid);
     let worst = draft.worst();
     let marks = draft::marks(worst);
     let over = if worst.is_some_and(|check| check.check == LONG) { "8 hours" } else { "15 minutes" };

@@ -355,7 +355,7 @@ fn sentence(
     rules: &Rules,
     condition: HeadspaceCondition,
 ) -> String {
-    let name = question.liquid.name.as_str();
+    let name = draft::named(question.liquid);
     let liquid = tenths(si::in_celsius(found.liquid));
     let required = rules.number(rule(question.liquid));
     let check = draft.checks.first();

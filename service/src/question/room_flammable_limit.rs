@@ -473,7 +473,7 @@ fn further(question: Question<'_>, effect: &Effect, rules: &Rules) -> Option<Rem
         unit: "m",
         from: si::in_metre(open.ignition.distance()?),
         furthest: si::in_metre(question.room.longest_way()),
-        text: ("Keep every ignition source at least ", " away"),
+        text: ("Keep ignition sources at least ", " away"),
     };
     remedy::smallest(&[change], |_, to| {
         let open = Open { ignition: Ignition::Stated(si::metre(to)), ..open };
@@ -755,7 +755,7 @@ fn time_to_clear(
 }
 
 fn sentence(question: Question<'_>, draft: &Draft, rules: &Rules, largest: Option<&Quantity>) -> String {
-    let name = question.liquid.name.as_str();
+    let name = draft::named(question.liquid);
     if let Some(said) = question.liquid.not_flammable() {
         let unconfirmed = if said.seen == brimline_openapi::Seen::Memory { " (unconfirmed)" } else { "" };
         return draft::sentence(

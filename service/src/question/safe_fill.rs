@@ -34,6 +34,8 @@ pub const NAME: &str = "safe-fill";
 const MOST_VESSELS: u32 = 1000;
 /// A vessel whose height, capacity over mouth, exceeds this many times the mouth's width was not described right.
 const TALLEST: f64 = 400.0;
+/// Less than this in a vessel, mL, cannot be measured out.
+const LEAST_FILL_ML: f64 = 0.001;
 /// Most air changes that are proposed, /h.
 const MOST_AIR_CHANGES: f64 = 100.0;
 
@@ -72,7 +74,8 @@ struct Limit {
 struct Known {
     effect: Option<Effect>,
     can: CanBeLit,
-    kept: Option<Kept>,
+    /// Whether it is kept from flames altogether.
+    light: bool,
     /// Vapour of fuel at first in air of the lowest speed, all vessels.
     rate: Option<VolumeRate>,
     /// How the liquid of a brim-full vessel leaves at its fastest, and moles of each part at first.
@@ -294,11 +297,7 @@ fn known(question: Question<'_>, limits: &LimitsAsked, rules: &Rules) -> Result<
     let liquid = question.liquid;
     let over = liquid.over(question.temperature());
     let can = question.lying().can_be_lit(&over, rules);
-    let light = question.ignition != Ignition::None && ignition::light(liquid, &can, rules);
-    let kept = question
-        .ignition
-        .distance()
-        .and_then(|distance| ignition::kept(&can, light, distance, Some(&question.room), rules));
+    let light = ignition::light(liquid, &can, rules);
     let effect = Effect::of(liquid, question.room).filter(|_| liquid.not_flammable().is_none());
     let (mut rate, mut course) = (None, None);
     if matches!(can, CanBeLit::Yes(_)) {
@@ -314,7 +313,7 @@ fn known(question: Question<'_>, limits: &LimitsAsked, rules: &Rules) -> Result<
         Err(NotEvaporating::Boils) => return Err(NotEvaporating::Boils),
         Err(why) => Err(why.to_string()),
     };
-    Ok(Known { effect, can, kept, rate, course, emissions })
+    Ok(Known { effect, can, light, rate, course, emissions })
 }
 
 /// Vapour of fuel at first in air of the lowest speed, and how a brim-full vessel empties in air of the highest.
@@ -367,6 +366,12 @@ fn emissions(
 }
 
 impl Known {
+    /// The distance that is kept whatever the amount, where the source is nearer than it.
+    fn kept(&self, question: Question<'_>, rules: &Rules) -> Option<Kept> {
+        let distance = question.ignition.distance()?;
+        ignition::kept(&self.can, self.light, distance, Some(&question.room), rules)
+    }
+
     /// Vapour that can burn of a total, mL, that is given off while it is open; ends by the vapour of one volume.
     fn vapour(&self, question: Question<'_>, total: f64, rules: &Rules) -> Option<Estimate<Volume>> {
         let effect = self.effect.as_ref()?;
@@ -404,7 +409,7 @@ impl Known {
     fn most_near(&self, question: Question<'_>, distance: Length, rules: &Rules) -> f64 {
         let brim = question.brim();
         let metres = si::in_metre(distance);
-        if self.kept.is_some() {
+        if self.kept(question, rules).is_some() {
             return 0.0;
         }
         if self.reach(question, brim, rules).high <= metres {
@@ -443,8 +448,16 @@ fn without_limit(emissions: &[(Emission, Vec<PartLimits>)]) -> Vec<&'static str>
     names
 }
 
-/// Every limit that is considered, the binding one first.
-fn limits(question: Question<'_>, known: &Known, rules: &Rules) -> Vec<Limit> {
+/// Whether the most within each limit is looked for, or only what its check needs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Most {
+    Found,
+    Left,
+}
+
+/// Every limit that is considered, the binding one first where the most is found.
+fn limits(question: Question<'_>, known: &Known, most: Most, rules: &Rules) -> Vec<Limit> {
+    let searched = most == Most::Found;
     let Question { liquid, used, .. } = question;
     let mut limits = Vec::new();
     let limit = |id, rule, most| Limit { id, rule, most, why: None };
@@ -455,13 +468,20 @@ fn limits(question: Question<'_>, known: &Known, rules: &Rules) -> Vec<Limit> {
         limits.push(limit("room_share", "planned_release_share", share));
         limits.push(limit("floor_layer", "floor_layer_depth", depth));
         if let Some(distance) = question.ignition.distance() {
-            let most = effect.map(|_| known.most_near(question, distance, rules));
-            let rule = known.kept.map_or("ignition_share", |kept| kept.rule);
-            limits.push(Limit { why: known.kept.map(ignition::why), ..limit("near_field", rule, most) });
+            let kept = known.kept(question, rules);
+            let most = effect.map(|_| {
+                if searched || kept.is_some() {
+                    known.most_near(question, distance, rules)
+                } else {
+                    question.brim()
+                }
+            });
+            let rule = kept.map_or("ignition_share", |kept| kept.rule);
+            limits.push(Limit { why: kept.map(ignition::why), ..limit("near_field", rule, most) });
             limits.push(spill_limit(question, known, distance, rules));
         }
     }
-    limits.push(exposure_limit(question, known, rules));
+    limits.push(exposure_limit(question, known, searched, rules));
     let (rule, per_vessel) = vessel_limit(question, rules);
     limits.push(limit("vessel", rule, Some(question.count() * per_vessel)));
     limits.push(practice_limit(question, rules));
@@ -471,6 +491,12 @@ fn limits(question: Question<'_>, known: &Known, rules: &Rules) -> Vec<Limit> {
             why: Some(Text::Borrowed(why)),
             ..limit("flame", "light_boiling_point", Some(0.0))
         });
+    }
+    for limit in &mut limits {
+        if limit.most.is_some_and(|most| most > 0.0 && most / question.count() < LEAST_FILL_ML) {
+            limit.most = Some(0.0);
+            limit.why = Some(Text::Borrowed("less would be within it than can be measured out"));
+        }
     }
     // The binding one first. A limit on ignition that could not be assessed binds before all; one on breathing comes last,
     // and the outcome says that it was not assessed.
@@ -489,7 +515,7 @@ fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &
     if known.effect.is_none() {
         return limit;
     }
-    let light = known.kept.filter(|kept| kept.rule == "light_boiling_point");
+    let light = known.kept(question, rules).filter(|kept| kept.rule == "light_boiling_point");
     if let Some(kept) = light {
         return Limit { rule: kept.rule, most: Some(0.0), why: Some(ignition::why(kept)), ..limit };
     }
@@ -506,7 +532,7 @@ fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &
     limit
 }
 
-fn exposure_limit(question: Question<'_>, known: &Known, rules: &Rules) -> Limit {
+fn exposure_limit(question: Question<'_>, known: &Known, searched: bool, rules: &Rules) -> Limit {
     let limit = Limit { id: "exposure", rule: "near_zone_radius", most: None, why: None };
     let emissions = match &known.emissions {
         Ok(emissions) => emissions,
@@ -514,7 +540,9 @@ fn exposure_limit(question: Question<'_>, known: &Known, rules: &Rules) -> Limit
     };
     let missing = without_limit(emissions);
     let brim = question.brim();
-    let share = largest_share(|share| Known::index(emissions, question, share * brim, rules), 1.0);
+    let share = searched
+        .then(|| largest_share(|share| Known::index(emissions, question, share * brim, rules), 1.0))
+        .flatten();
     let most = share.map_or(brim, |share| share * brim);
     if missing.is_empty() {
         return Limit { most: Some(most), ..limit };
@@ -612,6 +640,16 @@ fn checks(question: Question<'_>, known: &Known, limits: &[Limit], fill: f64, ru
 }
 
 fn check(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rules: &Rules) -> Check {
+    let mut check = compared(question, known, limit, fill, rules);
+    if limit.most == Some(0.0) {
+        // Whatever the amount: not even the fill of zero that is proposed is within it.
+        check.status = Outcome::OverLimit;
+        check.basis = grounds(limit, rules);
+    }
+    check
+}
+
+fn compared(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rules: &Rules) -> Check {
     let total = question.count() * fill;
     let liquid = Estimate::exact(si::millilitre(total));
     let no_limit =
@@ -658,12 +696,7 @@ fn check(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rules:
         grounds: grounds(limit, rules),
         evidence,
     };
-    let mut check = compared.decided();
-    if limit.id == "flame" || (limit.id == "practice" && limit.most == Some(0.0)) {
-        // Whatever the amount: not even the fill of zero that is proposed is within it.
-        check.status = Outcome::OverLimit;
-    }
-    check
+    compared.decided()
 }
 
 fn reach_check(
@@ -674,9 +707,9 @@ fn reach_check(
     distance: Length,
     rules: &Rules,
 ) -> Check {
-    let light = known.kept.filter(|kept| kept.rule == "light_boiling_point");
+    let light = known.kept(question, rules).filter(|kept| kept.rule == "light_boiling_point");
     let (reach, kept) = if limit.id == "near_field" {
-        (known.reach(question, total, rules), known.kept)
+        (known.reach(question, total, rules), known.kept(question, rules))
     } else {
         let all = si::millilitre(total);
         let dropped =
@@ -766,7 +799,7 @@ fn changes(question: Question<'_>, fill: Option<f64>) -> Vec<Change> {
             unit: "m",
             from: si::in_metre(distance),
             furthest,
-            text: ("Keep every ignition source at least ", " away"),
+            text: ("Keep ignition sources at least ", " away"),
         });
     }
     changes.push(Change {
@@ -837,7 +870,7 @@ fn bears(change: &Change, id: &str) -> bool {
 
 fn remedies(
     question: Question<'_>,
-    asked: &LimitsAsked,
+    known: &Known,
     (fill, checked): (Option<f64>, f64),
     draft: &mut Draft,
     rules: &Rules,
@@ -850,16 +883,19 @@ fn remedies(
         let id = check.check.clone();
         let bearing: Vec<Change> = all.iter().copied().filter(|change| bears(change, &id)).collect();
         let remedy = remedy::smallest(&bearing, |change, to| {
+            // None of these inputs moves what the limits are found from.
             let question = changed(question, change, to);
-            let known = known(question, asked, rules).ok()?;
-            let limits = limits(question, &known, rules);
             let at = match (fill, change.field) {
                 (_, "/fill") => to,
                 (Some(fill), _) => fill,
                 // Where no fill was asked the change must make some possible.
-                (None, _) => checked.max(largest(question, &known, &limits, rules, None)),
+                (None, _) => {
+                    let limits = limits(question, known, Most::Found, rules);
+                    checked.max(largest(question, known, &limits, rules, None))
+                }
             };
-            let made = checks(question, &known, &limits, at, rules);
+            let limits = limits(question, known, Most::Left, rules);
+            let made = checks(question, known, &limits, at, rules);
             let this = made.iter().find(|check| check.check == id)?.status;
             Some((this, made.iter().map(|check| check.status).max()?))
         });
@@ -879,12 +915,12 @@ fn compose(
 ) -> Option<Composed> {
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
-    let limits = limits(question, known, rules);
+    let limits = limits(question, known, Most::Found, rules);
     let assessed = limits.iter().all(|limit| limit.most.is_some() || limit.id == "exposure");
     let proposed = largest(question, known, &limits, rules, None);
     draft.checks = checks(question, known, &limits, fill.unwrap_or(proposed), rules);
     let statuses: Vec<Outcome> = draft.checks.iter().map(|check| check.status).collect();
-    remedies(question, asked, (fill, proposed), &mut draft, rules);
+    remedies(question, known, (fill, proposed), &mut draft, rules);
     say(question, known, &limits, asked, &mut draft, rules);
     if !assessed {
         draft.not_given(
@@ -1065,7 +1101,7 @@ fn sentence(
     draft: &Draft,
     rules: &Rules,
 ) -> String {
-    let name = question.liquid.name.as_str();
+    let name = draft::named(question.liquid);
     let Some(proposed) = proposed else {
         let must = format!(
             "{name}: no fill can be named, since no trusted lower flammable limit is published; its vapour may burn."
@@ -1111,4 +1147,75 @@ fn sentence(
         }
     };
     draft::sentence(rules, &must, "", "")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::reader::Faults;
+    use super::*;
+    use crate::catalogue::catalogue;
+    use serde_json::{Value, json};
+
+    /// Calls `f` with each limit of a request, and a way to make its check at a total in mL.
+    fn each(request: &Value, f: impl Fn(&Limit, &dyn Fn(f64) -> Check, f64)) {
+        let faults = Faults::default();
+        let catalogue = catalogue().unwrap();
+        let fields = Fields::of(request, &faults, super::super::Written::Json);
+        let rules = Rules::read(&fields, catalogue, false);
+        let mut scope = Scope { rules, draft: Draft::new(catalogue, false) };
+        let liquid = liquid::read(&fields, catalogue);
+        let mut group = Group::default();
+        let (question, asked, _) = read(&fields, liquid.as_ref(), &mut scope, &mut group).expect("no fault");
+        let known = known(question, &asked, &scope.rules).unwrap();
+        for limit in &limits(question, &known, Most::Found, &scope.rules) {
+            let made = |total: f64| check(question, &known, limit, total / question.count(), &scope.rules);
+            f(limit, &made, question.brim());
+        }
+    }
+
+    /// On unrounded figures: the most passes, a hundredth more does not, and so nothing smaller is wasted.
+    #[test]
+    fn of_every_limit_the_most_passes_and_a_hundredth_more_does_not() {
+        let room = json!({ "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": "2 /h", "floor_area": "70 m2" });
+        let mixture = json!({ "mixture": [{ "substance": "ethanol", "quantity": "70 mL" }, { "substance": "water", "quantity": "30 mL" }] });
+        let bounded = std::cell::RefCell::new(std::collections::BTreeSet::new());
+        for liquid in [
+            json!("ethanol"),
+            json!("propanone"),
+            json!("hexane"),
+            json!("heptane"),
+            json!("methanol"),
+            json!("butanone"),
+            mixture,
+        ] {
+            for (used, duration, mouth, person) in [
+                ("open", None, 5, 0.5),
+                ("open", Some("10 min"), 20, 0.3),
+                ("heated", Some("40 min"), 8, 0.5),
+                ("burnt", None, 6, 3.0),
+            ] {
+                let mut request = json!({
+                    "liquid": liquid, "room": room, "vessel": { "capacity": "2 L", "mouth_diameter": format!("{mouth} cm") }, "vessels": 12,
+                    "use": used, "nearest_ignition": "1.5 m", "nearest_person": format!("{person} m"),
+                });
+                if let Some(duration) = duration {
+                    request["duration"] = json!(duration);
+                }
+                each(&request, |limit, made, brim| {
+                    let Some(most) = limit.most.filter(|most| *most > 0.0) else { return };
+                    let at = made(most * (1.0 - 1e-9));
+                    assert_ne!(at.status, Outcome::OverLimit, "{request} {limit:?}: {at:?}");
+                    // What all vessels hold is no limit that the check knows of.
+                    if most < brim * 0.99 {
+                        let beyond = made(most * 1.01);
+                        assert_eq!(beyond.status, Outcome::OverLimit, "{request} {limit:?}: {beyond:?}");
+                        bounded.borrow_mut().insert(limit.id);
+                    }
+                });
+            }
+        }
+        // Each limit was found by its bound at least once, and not by what the vessels hold alone.
+        let found = bounded.into_inner();
+        assert_eq!(found.len(), 7, "{found:?}");
+    }
 }

@@ -373,7 +373,7 @@ fn remedies(
             unit: "m",
             from: si::in_metre(distance),
             furthest: si::in_metre(question.spilt.room.longest_way()),
-            text: ("Keep every ignition source at least ", " away"),
+            text: ("Keep ignition sources at least ", " away"),
         });
     }
     for place in 0..draft.checks.len() {
@@ -589,12 +589,14 @@ fn sentence(
     draft: &Draft,
     rules: &Rules,
 ) -> String {
-    let name = question.spilt.liquid.name.as_str();
+    let name = draft::named(question.spilt.liquid);
     let worst = draft.worst();
     let marks = draft::marks(worst);
-    let far = reach.map_or_else(String::new, |reach| {
-        format!(" its vapour can be lit up to {} m away", cautious_up(reach))
-    });
+    let far = match reach {
+        Some(reach) if reach > 0.0 => format!(" its vapour can be lit up to {} m away", cautious_up(reach)),
+        Some(_) => " too cold for its vapour to be lit".to_owned(),
+        None => String::new(),
+    };
     let dries = dry.map_or_else(String::new, |dry| {
         format!("; the pool is dry after about {} min", significant(dry.value, 2))
     });
@@ -605,7 +607,7 @@ fn sentence(
             let what = if worst.is_some_and(|check| check.check == SHARE) {
                 format!("a spill of {name} brings the room too near its lower flammable limit")
             } else {
-                format!("a spill of {name}:{far}, beyond the nearest ignition source")
+                format!("a spill of {name}:{far}, past the nearest ignition source")
             };
             format!("Over the limit: {what}{marks}. {change}")
         }
