@@ -39,7 +39,7 @@ async fn every_question_has_a_typed_method() {
             r#"{"liquid": "ethanol", "room": {}, "vessel": {"capacity": "", "mouth_diameter": ""}, "vessels": 1, "use": "open"}"#,
         )
     };
-    assert_eq!(brimline.safe_fill(&asked).await.unwrap().governed_by.as_deref(), Some("spill"));
+    assert_eq!(brimline.safe_fill(&asked).await.unwrap().governed_by.as_deref(), Some("near_field"));
     let asked: Evaporation =
         from_json(r#"{"liquid": "ethanol", "amount": "20 mL", "surface": {"diameter": "9 cm"}}"#);
     assert_eq!(brimline.evaporation(&asked).await.unwrap().regime, Regime::AirMovement);

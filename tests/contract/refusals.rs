@@ -1,6 +1,6 @@
 //! What is refused, and how it is said: each kind of problem is provoked over real HTTP.
 
-use crate::server::{shared, started};
+use crate::server::{impatient, shared, started};
 use brimline_openapi::problem::PROBLEMS;
 use reqwest::{Client, Method};
 use serde_json::{Value, json};
@@ -549,7 +549,8 @@ async fn a_body_of_twenty_megabytes_is_refused_and_the_answer_can_be_read() {
 
 #[tokio::test]
 async fn a_body_that_stops_half_way_is_ended() {
-    let mut stream = TcpStream::connect(shared().address).await.unwrap();
+    let service = impatient();
+    let mut stream = TcpStream::connect(service.address).await.unwrap();
     let head = "POST /v1/safe-fill HTTP/1.1\r\nhost: x\r\ncontent-type: application/json\r\ncontent-length: 100\r\n\r\n{\"liquid\":";
     stream.write_all(head.as_bytes()).await.unwrap();
     let mut text = String::new();
@@ -560,7 +561,8 @@ async fn a_body_that_stops_half_way_is_ended() {
 
 #[tokio::test]
 async fn a_head_that_never_ends_is_cut() {
-    let mut stream = TcpStream::connect(shared().address).await.unwrap();
+    let service = impatient();
+    let mut stream = TcpStream::connect(service.address).await.unwrap();
     stream.write_all(b"GET /healthz HTTP/1.1\r\nhost:").await.unwrap();
     let mut text = String::new();
     // 408 without a body, or nothing: what the server refuses below routing may have no body.

@@ -44,5 +44,11 @@ pub fn started(flags: &[&str]) -> Service {
 /// The service that most tests share.
 pub fn shared() -> &'static Service {
     static SHARED: OnceLock<Service> = OnceLock::new();
-    SHARED.get_or_init(|| started(&["--body-timeout-ms", "600", "--header-timeout-ms", "600"]))
+    // Patient: on a busy machine a request may take its time to arrive.
+    SHARED.get_or_init(|| started(&["--body-timeout-ms", "20000", "--header-timeout-ms", "20000"]))
+}
+
+/// A service that soon loses its patience with what does not arrive.
+pub fn impatient() -> Service {
+    started(&["--body-timeout-ms", "600", "--header-timeout-ms", "600"])
 }

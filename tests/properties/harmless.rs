@@ -115,3 +115,147 @@ fn carbon_disulfide_breathed_from_small_vessels() {
     refused("safe-fill", &request, "exposure");
     refused("safe-fill", &request, "not_for_school_use");
 }
+
+/// A part without an exposure limit takes none of the others' limits away.
+#[test]
+fn a_part_without_an_exposure_limit() {
+    let at = |liquid: Value| json!({ "liquid": liquid, "room": lab(), "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "duration": "40 min", "nearest_ignition": "3 m" });
+    let part = |name: &str, amount: &str| json!({ "substance": name, "quantity": amount });
+    let with_limonene = json!({ "mixture": [part("hexane", "95 mL"), part("limonene", "5 mL")] });
+    for liquid in [json!("petroleum ether 60-80"), with_limonene] {
+        let proposed = ask("safe-fill", &at(liquid.clone())).unwrap();
+        assert_eq!(proposed["outcome"], "not_assessed", "{}", proposed["sentence"]);
+        let mut back = at(liquid);
+        back["fill"] = json!(format!("{} mL", proposed["fill_per_vessel"]["value"]));
+        assert_ne!(ask("safe-fill", &back).unwrap()["outcome"], "over_limit");
+        back["fill"] = json!("8 mL");
+        refused("safe-fill", &back, "exposure");
+    }
+}
+
+/// The same five millilitres are breathed in the same way out of a large vessel as out of a small one.
+#[test]
+fn a_little_in_a_large_vessel() {
+    let part = |name: &str, amount: &str| json!({ "substance": name, "quantity": amount });
+    for capacity in ["50 mL", "1 L", "8 L"] {
+        let request = json!({
+            "liquid": { "mixture": [part("pyridine", "20 mL"), part("water", "80 mL")] }, "room": { "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "floor_area": "70 m2" },
+            "vessel": { "capacity": capacity, "mouth_diameter": "3 cm" }, "vessels": 4, "use": "open", "duration": "480 min", "nearest_ignition": "3 m", "nearest_person": "0.3 m", "fill": "5 mL",
+        });
+        refused("safe-fill", &request, "exposure");
+    }
+}
+
+/// Too cold to be lit, but the flame stands in the pool, or warms it.
+#[test]
+fn a_cold_spill_that_runs_to_a_flame() {
+    refused(
+        "spill",
+        &json!({ "liquid": "butan-1-ol", "amount": "1 L", "room": lab(), "nearest_ignition": "0 m" }),
+        "spill_reach",
+    );
+    refused(
+        "spill",
+        &json!({ "liquid": "butan-1-ol", "amount": "1.5 L", "room": lab(), "nearest_ignition": "0.3 m" }),
+        "spill_reach",
+    );
+    refused(
+        "spill",
+        &json!({ "liquid": "hexane", "amount": "5 mL", "room": lab(), "nearest_ignition": "0.6 m" }),
+        "spill_reach",
+    );
+}
+
+/// Heated without a word of how hot is not cold.
+#[test]
+fn a_heated_liquid_whose_temperature_is_not_given() {
+    let mut request = dishes("butan-1-ol", 2, "20 mL", "5 cm", Some("1 m"));
+    request["use"] = json!("heated");
+    request["duration"] = json!("40 min");
+    refused("safe-fill", &request, "near_field");
+}
+
+/// Flames are ignition sources for the stock that stands beside them, and a flask is no burner.
+#[test]
+fn stock_beside_what_burns_and_a_flask_used_as_a_burner() {
+    let burnt = |capacity: &str, mouth: &str| json!({ "liquid": "ethanol", "room": lab(), "vessel": { "capacity": capacity, "mouth_diameter": mouth }, "vessels": 2, "use": "burnt", "fill": "10 mL", "ignition": "none in the room", "nearest_person": "3 m" });
+    let mut stock = burnt("50 mL", "5 cm");
+    stock["container"] = json!({ "amount": "2.5 L", "distance": "3.1 m" });
+    refused("safe-fill", &stock, "spill");
+    refused("safe-fill", &burnt("19 L", "5 cm"), "flame");
+    assert_ne!(ask("safe-fill", &burnt("50 mL", "5 cm")).unwrap()["outcome"], "over_limit");
+}
+
+/// In a store of four square metres the walls hold the vapour together: it reaches every place in it.
+#[test]
+fn a_spill_in_a_small_store() {
+    let store = json!({ "volume": "10 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "floor_area": "4 m2" });
+    refused(
+        "spill",
+        &json!({ "liquid": "ethanol", "amount": "100 mL", "room": store, "nearest_ignition": "2.5 m" }),
+        "spill_reach",
+    );
+    let open = json!({ "liquid": "ethanol", "amount": "100 mL", "surface": { "diameter": "20 cm" }, "room": store, "nearest_ignition": "2.5 m" });
+    refused("evaporation", &open, "ignition_reach");
+}
+
+/// Twenty releases within as many minutes reach further than one.
+#[test]
+fn releases_add_up_near_the_liquid_too() {
+    let mut request = json!({ "liquid": "ethanol", "room": { "volume": "2000 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "floor_area": "400 m2" }, "released": "60 mL", "surface": { "diameter": "20 cm" }, "nearest_ignition": "1.5 m" });
+    assert_ne!(ask("room-flammable-limit", &request).unwrap()["outcome"], "over_limit");
+    request["releases"] = json!(20);
+    request["interval"] = json!("1 min");
+    refused("room-flammable-limit", &request, "near_field");
+}
+
+/// No rule that a request may replace freely makes an answer laxer: a lower air speed evaporates less, and may thin less.
+#[test]
+fn an_end_of_a_range_is_never_narrowed_freely() {
+    let request = json!({
+        "liquid": "methylbenzene", "room": lab(), "source": { "amount": "500 mL", "surface": { "diameter": "8 cm" }, "count": 6 }, "duration": "2 h", "distance": "4 m",
+        "rules": { "air_speed_near_highest": "0.05 m/s" },
+    });
+    assert_eq!(ask("exposure", &request).unwrap_err()["code"], "relaxed-rule");
+}
+
+/// A heater too weak to hold a liquid at its boiling point does not make it give off less than just below.
+#[test]
+fn a_weak_heater() {
+    let at = |heated: &str| json!({ "liquid": "ethanol", "amount": "200 mL", "surface": { "diameter": "15 cm" }, "room": lab(), "heated_to": heated, "heater_power": "5 W", "duration": "10 min", "nearest_ignition": "1 m" });
+    refused("evaporation", &at("75 Cel"), "ignition_reach");
+    refused("evaporation", &at("79 Cel"), "ignition_reach");
+}
+
+/// Dichloromethane can burn although nobody published at which share: it makes no other liquid harmless.
+#[test]
+fn dichloromethane_is_no_fire_retardant() {
+    let part = |name: &str, amount: &str| json!({ "substance": name, "quantity": amount });
+    let liquid = json!({ "mixture": [part("dichloromethane", "98 mL"), part("ethanol", "2 mL")] });
+    let spill =
+        ask("spill", &json!({ "liquid": liquid, "amount": "1 L", "room": lab(), "nearest_ignition": "1 m" }))
+            .unwrap();
+    assert_eq!(spill["outcome"], "not_assessed", "{}", spill["sentence"]);
+    let room =
+        ask("room-flammable-limit", &json!({ "liquid": liquid, "room": lab(), "released": "1 L" })).unwrap();
+    assert_eq!(room["outcome"], "not_assessed", "{}", room["sentence"]);
+    assert!(room.get("largest_release").is_none());
+}
+
+/// The worst quarter of an hour is found wherever it lies: who stays longer is not exposed less.
+#[test]
+fn a_longer_stay() {
+    let at = |minutes: u32| {
+        let request = json!({
+            "liquid": "cyclohexane", "room": { "volume": "190 m3", "temperature": "35 Cel", "pressure": "60 kPa", "floor_area": "70 m2" },
+            "source": { "amount": "18.5 mL", "surface": { "diameter": "9 cm" }, "count": 6 }, "duration": format!("{minutes} min"), "distance": "2 m",
+        });
+        ask("exposure", &request).unwrap()["components"][0]["short_term_average"]["high"].as_f64().unwrap()
+    };
+    let mut before = 0.0;
+    for minutes in 10..60 {
+        let found = at(minutes);
+        assert!(found >= before * 0.9999, "{minutes} min: {found} after {before}");
+        before = found;
+    }
+}

@@ -193,8 +193,10 @@ fn the_value_lies_between_its_ends_in_every_reply() {
                 Ok(reply) => ordered(&reply, question),
                 Err(problem) => {
                     let code = &problem["code"];
+                    // Where the boiling point is not known either it must be said how hot the liquid becomes.
+                    let hot = code == "missing-field" && problem["errors"][0]["pointer"] == "/heated_to";
                     assert!(
-                        code == "outside-range" || code == "missing-datum",
+                        code == "outside-range" || code == "missing-datum" || hot,
                         "{liquid} {question}: {problem}"
                     );
                 }

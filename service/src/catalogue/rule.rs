@@ -87,6 +87,7 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
     ("closed_stock_distance", Dimension::Length, "m"),
     ("open_stock_distance", Dimension::Length, "m"),
     ("people_distance", Dimension::Length, "m"),
+    ("unknown_heating", Dimension::TemperatureDifference, "K"),
 ];
 
 /// What a rule of a dimension may be.

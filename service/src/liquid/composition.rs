@@ -264,6 +264,13 @@ impl Liquid {
         self.substances().filter(|substance| substance.flammable().is_none())
     }
 
+    /// Whether so much of it can burn without a published flash point or limit that what is published of the rest says
+    /// nothing of it.
+    #[must_use]
+    pub fn mostly_unpublished(&self) -> bool {
+        self.compositions.iter().any(Composition::mostly_unpublished)
+    }
+
     /// Density at 20 Cel.
     #[must_use]
     pub fn density(&self) -> Estimate<MassDensity> {
@@ -349,6 +356,14 @@ impl Composition {
 
     fn holds_water(&self) -> bool {
         self.parts.len() > 1 && self.parts.iter().any(|part| part.substance.id == "water")
+    }
+
+    /// The same of one composition: a fifth of its molecules. Less than that moves a limit by less than its own range.
+    #[must_use]
+    pub fn mostly_unpublished(&self) -> bool {
+        const SHARE: f64 = 0.2;
+        let unknown = self.parts.iter().filter(|part| part.substance.flammable().is_none());
+        unknown.map(|part| part.fraction).sum::<f64>() > SHARE
     }
 
     /// Share of water by volumes measured apart.

@@ -178,7 +178,7 @@ impl Composition {
             if let Some(part) = over.bounded.first() {
                 return Err(NotEvaporating::TooCold(part.name()));
             }
-            return self.boiling(conditions, &pressures, activities, held);
+            return self.boiling(conditions, &pressures, activities, held, end);
         }
         let in_room = self.in_room(conditions);
         let found = if end == End::High || conditions.heated_to.is_some() {
@@ -197,13 +197,21 @@ impl Composition {
         pressures: &[Pressure],
         activities: Vec<f64>,
         held: ThermodynamicTemperature,
+        end: End,
     ) -> Result<Start, NotEvaporating> {
         let heater = conditions.heater.ok_or(NotEvaporating::Boils)?.get::<watt>();
         let total: f64 = pressures.iter().map(|p| si::in_pascal(*p)).sum();
         let heat: f64 =
             self.heats(held)?.iter().zip(pressures).map(|(heat, p)| heat * si::in_pascal(*p) / total).sum();
         let flux = heater / heat / si::in_square_metre(conditions.surface.area);
-        let fluxes = pressures.iter().map(|p| flux * si::in_pascal(*p) / total).collect();
+        let mut fluxes: Vec<f64> = pressures.iter().map(|p| flux * si::in_pascal(*p) / total).collect();
+        if end == End::High {
+            // A heater too weak to hold it there: it leaves no slower than just below its boiling point.
+            let film = self.fluxes(conditions, &activities, &self.in_room(conditions), held, end)?;
+            for (flux, film) in fluxes.iter_mut().zip(film) {
+                *flux = flux.max(film);
+            }
+        }
         Ok(Start { fluxes, temperature: held, regime: Regime::Boiling, activities })
     }
 
@@ -504,8 +512,8 @@ impl Composition {
         };
         let first: Vec<f64> = moles.iter().map(|part| part / whole).collect();
         let stop = at.map(si::in_second);
-        let (mut times, mut left) = (Vec::new(), Vec::new());
-        let mut dry = false;
+        let (mut times, mut left): (Vec<f64>, Vec<Vec<f64>>) = (Vec::new(), Vec::new());
+        let (mut dry, mut last_slope) = (false, vec![0.0; moles.len()]);
         integrate(first, TOLERANCE, slope, |time, state, slope| {
             for part in state.iter_mut() {
                 if *part < GONE {
@@ -514,9 +522,10 @@ impl Composition {
             }
             times.push(time);
             left.push(state.iter().map(|part| part * whole).collect());
+            last_slope = slope.iter().map(|slope| slope * whole).collect();
             let remaining: f64 = state.iter().sum();
             let rate: f64 = -slope.iter().sum::<f64>();
-            if remaining <= LEFT_AT_END || rate <= 0.0 || time >= LONGEST_S {
+            if remaining <= LEFT_AT_END {
                 // The last of it is taken to leave at the rate before.
                 if rate > 0.0 && remaining / rate + time < LONGEST_S {
                     dry = true;
@@ -527,12 +536,27 @@ impl Composition {
                 }
                 return None;
             }
+            if rate <= 0.0 || time >= LONGEST_S {
+                return None;
+            }
             let mut longest = (SHARE_OF_STEP * remaining / rate).min(LONGEST_S - time + 1.0);
             if let Some(stop) = stop.filter(|stop| *stop > time) {
                 longest = longest.min(stop - time);
             }
             Some(longest)
         });
+        if !dry {
+            // What is left then goes on at its last rate: a smaller amount, which is scaled from this course, is gone sooner.
+            let (Some(from), Some(rest)) = (times.last().copied(), left.last().cloned()) else {
+                return Ok(Course { times, left, dry });
+            };
+            let rates: Vec<f64> = last_slope.iter().map(|slope| (-slope).max(0.0)).collect();
+            let tail = steady(&rest, &rates);
+            for (time, moles) in tail.times.iter().zip(&tail.left).skip(1) {
+                times.push(from + time);
+                left.push(moles.clone());
+            }
+        }
         Ok(Course { times, left, dry })
     }
 

@@ -236,7 +236,7 @@ impl Composition {
     /// # Errors
     /// [`NoFlashPoint`].
     pub fn flash_point(&self, pressure: Pressure, phases: Phases) -> Result<FlashPoint, NoFlashPoint> {
-        if self.fuels().next().is_none() {
+        if self.fuels().next().is_none() || self.mostly_unpublished() {
             return Err(NoFlashPoint::NotPublished);
         }
         if self.parts.len() == 1 {
@@ -332,6 +332,9 @@ impl Composition {
         temperature: ThermodynamicTemperature,
         shares: &[f64],
     ) -> Option<Estimate<Ratio>> {
+        if self.mostly_unpublished() {
+            return None;
+        }
         let mut total = 0.0;
         let mut sums = [0.0; 3];
         for (part, share) in self.parts.iter().zip(shares).filter(|(part, _)| part.is_fuel()) {

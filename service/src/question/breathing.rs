@@ -27,7 +27,9 @@ const LONG_MIN: f64 = 480.0;
 /// Speeds that are tried between the ends of the range, as shares of it on a logarithmic scale.
 const BETWEEN: [f64; 6] = [0.0, 0.2, 0.4, 0.6, 0.8, 1.0];
 /// Halvings of the step by which the worst window is narrowed down.
-const NARROWED: u32 = 8;
+const NARROWED: u32 = 10;
+/// With so few moments each stretch between them is looked at closely.
+const FEW: usize = 6;
 
 /// An exposure limit that counts.
 #[derive(Debug, Clone)]
@@ -444,17 +446,29 @@ fn worst_window(room: &BuildUp, duration: Time, window: &impl Fn(Time, Time) -> 
             *worst = (end, found);
         }
     };
+    // Between the moments at which a rate enters or leaves the window what is breathed has one hill at most.
+    let mut ends = vec![short, duration];
     for change in room.changes().filter(|change| *change <= duration) {
-        tried(change, &mut worst);
-        tried(change + short, &mut worst);
+        ends.extend([change, change + short].map(|end| end.max(short).min(duration)));
     }
-    // Between these the worst one is narrowed down.
-    let mut step = short;
+    ends.sort_by(|a, b| a.value.total_cmp(&b.value));
+    ends.dedup();
+    let parts = if ends.len() <= FEW { 4 } else { 2 };
+    let mut widest = si::second(0.0);
+    for pair in ends.windows(2) {
+        let [from, to] = pair else { continue };
+        widest = widest.max(*to - *from);
+        for part in 0..=parts {
+            tried(*from + (*to - *from) * (f64::from(part) / f64::from(parts)), &mut worst);
+        }
+    }
+    // Around the best of these it is narrowed down.
+    let mut step = widest / f64::from(parts);
     for _ in 0..NARROWED {
-        step /= 2.0;
         let middle = worst.0;
         tried(middle - step, &mut worst);
         tried(middle + step, &mut worst);
+        step /= 2.0;
     }
     worst.1
 }

@@ -258,7 +258,7 @@ fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) ->
             )),
             CanBeLit::Yes(limit) => {
                 let given_off = found.given_off(question, tried.share, tried.duration);
-                let reach = ignition::reach(given_off, *limit, rules);
+                let reach = ignition::reach(given_off, *limit, surroundings.room.as_ref(), rules);
                 Some(ignition::check((REACH, NAME), reach, kept, distance, Evidence::Estimated, rules))
             }
         };
@@ -312,7 +312,7 @@ fn remedies(
         field: "/amount",
         unit,
         from: amount,
-        furthest: amount / 1000.0,
+        furthest: (amount / 1000.0).max(source::LEAST_AMOUNT),
         text: ("Put out at most ", " on each surface"),
     }];
     if let Some(distance) = question.ignition.distance() {
@@ -410,9 +410,15 @@ fn compose(
         ))
     };
     let reach = match (&found.can, question.ignition.distance()) {
-        (CanBeLit::Yes(limit), _) => {
-            Some(ignition::reach(found.given_off(question, 1.0, question.duration), *limit, rules).high)
-        }
+        (CanBeLit::Yes(limit), _) => Some(
+            ignition::reach(
+                found.given_off(question, 1.0, question.duration),
+                *limit,
+                surroundings.room.as_ref(),
+                rules,
+            )
+            .high,
+        ),
         (CanBeLit::TooCold(_), _) => Some(0.0),
         _ => None,
     };

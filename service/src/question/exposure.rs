@@ -351,7 +351,14 @@ fn remedies(
         From::Rate(_, number, unit) => ("/generation_rate", *number, *unit, ("Give off at most ", "")),
     };
     let changes = [
-        Change { change: "amount", field, unit, from: number, furthest: number / 1000.0, text },
+        Change {
+            change: "amount",
+            field,
+            unit,
+            from: number,
+            furthest: (number / 1000.0).max(source::LEAST_AMOUNT),
+            text,
+        },
         Change {
             change: "duration",
             field: "/duration",
@@ -395,7 +402,13 @@ fn remedies(
                 .map(|(emission, limits)| breathing::worst_indices(emission, tried.stay, tried.share, limits))
                 .fold((0.0_f64, 0.0_f64), |a, b| (a.0.max(b.0), a.1.max(b.1)));
             let (this, other) = if short { (this, other) } else { (other, this) };
-            let status = |index| decide(index, 1.0, MustBe::AtMost).0;
+            // A part without a limit leaves it unassessed where what is known is within.
+            let missing =
+                given.iter().flat_map(|(_, limits)| limits).any(|part| part.needed && part.short.is_none());
+            let status = |index| {
+                let status = decide(index, 1.0, MustBe::AtMost).0;
+                if missing { status.max(Outcome::NotAssessed) } else { status }
+            };
             Some((status(this), status(this).max(status(other))))
         });
         if let Some(check) = draft.checks.get_mut(place) {

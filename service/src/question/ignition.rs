@@ -170,9 +170,15 @@ pub struct GivenOff {
     pub rate: Option<VolumeRate>,
 }
 
-/// How far the vapour can be lit, m, by what is given off alone.
+/// How far the vapour can be lit, m, by what is given off alone. Where its flat cylinder would cover more than the free floor,
+/// the walls hold it together and it reaches every place in the room.
 #[must_use]
-pub fn reach(given_off: GivenOff, limit: Estimate<Ratio>, rules: &Rules) -> Estimate<f64> {
+pub fn reach(
+    given_off: GivenOff,
+    limit: Estimate<Ratio>,
+    room: Option<&Room>,
+    rules: &Rules,
+) -> Estimate<f64> {
     let share = si::percent(rules.number("ignition_share"));
     let height = si::metre(rules.number("ignition_layer_height"));
     let cylinder = |vapour, limit| si::in_metre(near_field::cylinder(vapour, limit, share, height));
@@ -181,11 +187,20 @@ pub fn reach(given_off: GivenOff, limit: Estimate<Ratio>, rules: &Rules) -> Esti
         si::in_metre(near_field::radius(rate, limit.low, share, lowest))
     });
     let vapour = given_off.vapour;
+    let within_walls = |metres: f64| match room {
+        Some(room) if metres > widest(room) => metres.max(si::in_metre(room.longest_way())),
+        _ => metres,
+    };
     Estimate::new(
-        cylinder(vapour.value, limit.value),
-        cylinder(vapour.low, limit.high),
-        cylinder(vapour.high, limit.low).max(near),
+        within_walls(cylinder(vapour.value, limit.value)),
+        within_walls(cylinder(vapour.low, limit.high)),
+        within_walls(cylinder(vapour.high, limit.low).max(near)),
     )
+}
+
+/// Radius, m, of the circle that covers the free floor.
+fn widest(room: &Room) -> f64 {
+    (room.free_floor.value / std::f64::consts::PI).sqrt()
 }
 
 /// The lowest speed of the air around a liquid.
@@ -196,7 +211,17 @@ pub fn slowest_air(rules: &Rules) -> Velocity {
 
 /// The vapour that reaches just so far, at the unfavourable end of the limit.
 #[must_use]
-pub fn vapour_reaching(distance: Length, limit: Estimate<Ratio>, rules: &Rules) -> Volume {
+pub fn vapour_reaching(
+    distance: Length,
+    limit: Estimate<Ratio>,
+    room: Option<&Room>,
+    rules: &Rules,
+) -> Volume {
+    // Once it covers the floor it reaches everything.
+    let distance = room.map_or(distance, |room| {
+        let widest = si::metre(widest(room));
+        if distance > widest { widest } else { distance }
+    });
     let share = si::percent(rules.number("ignition_share"));
     let height = si::metre(rules.number("ignition_layer_height"));
     near_field::vapour_in_cylinder(distance, limit.low, share, height)

@@ -364,13 +364,12 @@ fn checks(question: Question<'_>, effect: Option<&Effect>, rules: &Rules) -> Vec
         grounds: rules.grounds(rule),
         evidence: effect.evidence,
     };
-    let one = liquid;
-    let liquid = one.rising(|liquid| liquid * question.times);
+    let liquid = liquid.rising(|liquid| liquid * question.times);
     let mut checks = vec![
         compared(ROOM_SHARE, effect.share(liquid).rising(si::in_percent), share, "%", share_rule).decided(),
         compared(FLOOR_LAYER, effect.depth(liquid), depth, "m", depth_rule).decided(),
     ];
-    checks.extend(near_check(question, effect, one, rules));
+    checks.extend(near_check(question, effect, liquid, rules));
     checks
 }
 
@@ -388,7 +387,7 @@ fn near_check(
         CanBeLit::Yes(limit) => {
             let v = effect.vapour_per_liquid;
             let vapour = Estimate::new(liquid.value * v.value, liquid.low * v.low, liquid.high * v.high);
-            ignition::reach(GivenOff { vapour, rate: Some(open.rate) }, *limit, rules)
+            ignition::reach(GivenOff { vapour, rate: Some(open.rate) }, *limit, Some(&question.room), rules)
         }
         _ => Estimate::exact(0.0),
     };
@@ -404,8 +403,8 @@ fn most_near(question: Question<'_>, effect: &Effect, rules: &Rules) -> Option<f
         return Some(0.0);
     }
     let CanBeLit::Yes(limit) = open.can else { return None };
-    let vapour = ignition::vapour_reaching(distance, *limit, rules);
-    Some(si::in_millilitre(vapour / effect.vapour_per_liquid.high))
+    let vapour = ignition::vapour_reaching(distance, *limit, Some(&question.room), rules);
+    Some(si::in_millilitre(vapour / effect.vapour_per_liquid.high) / question.times)
 }
 
 /// The largest release, mL, at which a check (or, for `None`, every check) is not over its limit; verified.

@@ -68,6 +68,8 @@ struct Limit {
     most: Option<f64>,
     /// Why nothing at all is within it, or why it could not be assessed.
     why: Option<Text>,
+    /// Whether all that it is about was assessed; what was not may lower it further.
+    whole: bool,
 }
 
 /// What the limits are found from: the same for every fill.
@@ -148,6 +150,9 @@ fn read<'a>(
     asked.keeps_liquid(fields, liquid, surroundings.air);
     record_vessel(request, capacity, mouth, material, vessels, used);
     request.given("fill", fill.as_ref());
+    let heated_to = heated_to.or_else(|| {
+        (used == Use::Heated).then(|| unknown_heating(fields, liquid, surroundings, rules, draft)).flatten()
+    });
     request.given("heated_to", heated_to.as_ref());
     request.given("heater_power", heater.as_ref());
     request.given("duration", duration.as_ref());
@@ -188,6 +193,33 @@ fn read<'a>(
             .map(|(amount, distance)| (amount.quantity, distance.map(|distance| distance.quantity))),
     };
     Some((question, limits, fill.map(|fill| fill.number)))
+}
+
+/// The temperature of a heated liquid where it is not said: a little below its boiling point.
+fn unknown_heating(
+    fields: &Fields<'_>,
+    liquid: &Liquid,
+    surroundings: Surroundings,
+    rules: &Rules,
+    draft: &mut Draft,
+) -> Option<Asked<ThermodynamicTemperature>> {
+    let Some(boiling) = liquid.boiling_point(surroundings.air.pressure) else {
+        let detail = "how hot it becomes is not given, and its boiling point is not known";
+        fields.faults().add("missing-field", fields.at("heated_to"), detail, None);
+        return None;
+    };
+    draft.assume_rule("unknown_heating", rules);
+    let step = rules.number("unknown_heating");
+    let mut below = si::in_celsius(boiling.low) - step;
+    // A vapour pressure known badly may reach the air's at its upper end: further down it does not.
+    for _ in 0..10 {
+        let over = liquid.over(si::celsius(below));
+        if over.is_ok_and(|all| all.iter().all(|over| over.total().high < surroundings.air.pressure)) {
+            break;
+        }
+        below -= step.max(1.0);
+    }
+    Some(field::LIQUID_TEMPERATURE.asked(crate::quantity::round::tenths(below)))
 }
 
 type VesselAsked<'a> = (Asked<Volume>, Asked<Length>, Option<&'a str>);
@@ -401,7 +433,7 @@ impl Known {
     fn reach(&self, question: Question<'_>, total: f64, rules: &Rules) -> Estimate<f64> {
         let CanBeLit::Yes(limit) = &self.can else { return Estimate::exact(0.0) };
         self.vapour(question, total, rules).map_or(Estimate::exact(0.0), |vapour| {
-            ignition::reach(GivenOff { vapour, rate: self.rate }, *limit, rules)
+            ignition::reach(GivenOff { vapour, rate: self.rate }, *limit, Some(&question.room), rules)
         })
     }
 
@@ -460,7 +492,7 @@ fn limits(question: Question<'_>, known: &Known, most: Most, rules: &Rules) -> V
     let searched = most == Most::Found;
     let Question { liquid, used, .. } = question;
     let mut limits = Vec::new();
-    let limit = |id, rule, most| Limit { id, rule, most, why: None };
+    let limit = |id, rule, most| Limit { id, rule, most, why: None, whole: true };
     if liquid.not_flammable().is_none() {
         let effect = known.effect.as_ref();
         let share = effect.map(|effect| effect.most_for_share(rules.number("planned_release_share") / 100.0));
@@ -479,13 +511,20 @@ fn limits(question: Question<'_>, known: &Known, most: Most, rules: &Rules) -> V
             let rule = kept.map_or("ignition_share", |kept| kept.rule);
             limits.push(Limit { why: kept.map(ignition::why), ..limit("near_field", rule, most) });
             limits.push(spill_limit(question, known, distance, rules));
+        } else if question.used == Use::Burnt && question.container.is_some() {
+            limits.push(spill_limit(question, known, question.room.longest_way(), rules));
         }
     }
     limits.push(exposure_limit(question, known, searched, rules));
     let (rule, per_vessel) = vessel_limit(question, rules);
     limits.push(limit("vessel", rule, Some(question.count() * per_vessel)));
     limits.push(practice_limit(question, rules));
-    if used == Use::Burnt && !burnable(liquid, rules) {
+    let tall = si::in_metre(question.capacity / vessel::mouth_area(question.mouth))
+        > si::in_metre(question.mouth) * 1.001;
+    if used == Use::Burnt && tall {
+        let why = "a vessel that is taller than its mouth is wide gathers vapour that flashes at lighting: it is not burnt from";
+        limits.push(Limit { why: Some(Text::Borrowed(why)), ..limit("flame", "burnt_depth", Some(0.0)) });
+    } else if used == Use::Burnt && !burnable(liquid, rules) {
         let why = "a liquid that boils low, lights early or holds more than carbon, hydrogen and oxygen is not burnt";
         limits.push(Limit {
             why: Some(Text::Borrowed(why)),
@@ -511,18 +550,31 @@ fn limits(question: Question<'_>, known: &Known, most: Most, rules: &Rules) -> V
 
 /// All vessels on one tray, or the container brought along: whichever holds more is dropped.
 fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &Rules) -> Limit {
-    let mut limit = Limit { id: "spill", rule: "ignition_share", most: None, why: None };
+    let mut limit = Limit { id: "spill", rule: "ignition_share", most: None, why: None, whole: true };
     if known.effect.is_none() {
         return limit;
     }
-    let light = known.kept(question, rules).filter(|kept| kept.rule == "light_boiling_point");
-    if let Some(kept) = light {
+    if let Some(kept) = known.kept(question, rules) {
         return Limit { rule: kept.rule, most: Some(0.0), why: Some(ignition::why(kept)), ..limit };
     }
-    let most = question.spilt().largest(distance, &known.can, rules).unwrap_or(question.brim());
+    let most = question.spilt().largest(distance, &known.can, rules);
     limit.most = Some(most.min(question.brim()));
-    if let Some((container, _)) = question.container
-        && question.spilt().reach(Estimate::exact(container), &known.can, rules).high > si::in_metre(distance)
+    let dropped = question.container.map(|(container, stands)| {
+        let reach = question.spilt().danger(Estimate::exact(container), &known.can, rules).high;
+        (reach, stands)
+    });
+    // The flames of the vessels light what is dropped beside them.
+    if let Some((reach, stands)) = dropped
+        && question.used == Use::Burnt
+        && stands.is_none_or(|stands| si::in_metre(stands) < reach)
+    {
+        limit.most = Some(0.0);
+        limit.why = Some(Text::Owned(format!(
+            "the container brought along, dropped where it stands, reaches the flames: it must be {} m away",
+            crate::quantity::round::cautious_up(reach)
+        )));
+    } else if let Some((reach, _)) = dropped
+        && reach > si::in_metre(distance)
     {
         limit.most = Some(0.0);
         limit.why = Some(Text::Borrowed(
@@ -533,7 +585,7 @@ fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &
 }
 
 fn exposure_limit(question: Question<'_>, known: &Known, searched: bool, rules: &Rules) -> Limit {
-    let limit = Limit { id: "exposure", rule: "near_zone_radius", most: None, why: None };
+    let limit = Limit { id: "exposure", rule: "near_zone_radius", most: None, why: None, whole: false };
     let emissions = match &known.emissions {
         Ok(emissions) => emissions,
         Err(why) => return Limit { why: Some(Text::Owned(why.clone())), ..limit },
@@ -545,13 +597,16 @@ fn exposure_limit(question: Question<'_>, known: &Known, searched: bool, rules: 
         .flatten();
     let most = share.map_or(brim, |share| share * brim);
     if missing.is_empty() {
-        return Limit { most: Some(most), ..limit };
+        return Limit { most: Some(most), whole: true, ..limit };
     }
     let why = format!(
         "no exposure limit of {} is known here: read the supplier's data sheet, and pass it in `limits`",
         missing.join(", ")
     );
-    Limit { why: Some(Text::Owned(why)), ..limit }
+    // What is known of the other parts bounds it all the same.
+    let known =
+        emissions.iter().flat_map(|(_, limits)| limits).any(|part| part.needed && part.short.is_some());
+    Limit { most: known.then_some(most), why: Some(Text::Owned(why)), ..limit }
 }
 
 /// The rule of the vessel that binds, and the most in one vessel, mL.
@@ -593,6 +648,7 @@ fn practice_limit(question: Question<'_>, rules: &Rules) -> Limit {
         rule: "amount_near_demonstration",
         most: Some(rules.number("amount_near_demonstration")),
         why: None,
+        whole: true,
     };
     let nearer = |distance: Option<Length>, rule: &str| {
         distance.is_some_and(|distance| si::in_metre(distance) < rules.number(rule))
@@ -627,7 +683,7 @@ fn burnable(liquid: &Liquid, rules: &Rules) -> bool {
 fn grounds(limit: &Limit, rules: &Rules) -> Grounds {
     let mut grounds = rules.grounds(limit.rule);
     if let Some(why) = &limit.why
-        && limit.most.is_some()
+        && limit.whole
     {
         grounds.text = Text::Owned(format!("{} ({why}).", grounds.text.trim_end_matches('.')));
     }
@@ -674,7 +730,8 @@ fn compared(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rul
         ("room_share", None) => return unassessed("%", rules.number(limit.rule), no_limit),
         ("floor_layer", None) => return unassessed("m", rules.number(limit.rule), no_limit),
         ("near_field" | "spill", effect) => {
-            let Some(distance) = question.ignition.distance() else { return unassessed("m", 0.0, no_limit) };
+            // Where only the vessels' own flames are there, the room itself bounds what is dropped.
+            let distance = question.ignition.distance().unwrap_or_else(|| question.room.longest_way());
             if effect.is_none() {
                 return unassessed("m", significant(si::in_metre(distance), 12), no_limit);
             }
@@ -707,14 +764,14 @@ fn reach_check(
     distance: Length,
     rules: &Rules,
 ) -> Check {
-    let light = known.kept(question, rules).filter(|kept| kept.rule == "light_boiling_point");
-    let (reach, kept) = if limit.id == "near_field" {
-        (known.reach(question, total, rules), known.kept(question, rules))
+    let kept = known.kept(question, rules);
+    let reach = if limit.id == "near_field" {
+        known.reach(question, total, rules)
     } else {
         let all = si::millilitre(total);
         let dropped =
             question.container.map_or(all, |(container, _)| if container > all { container } else { all });
-        (question.spilt().reach(Estimate::exact(dropped), &known.can, rules), light)
+        question.spilt().danger(Estimate::exact(dropped), &known.can, rules)
     };
     let mut check = ignition::check((limit.id, NAME), reach, kept, distance, Evidence::Estimated, rules);
     check.basis = grounds(limit, rules);
@@ -743,7 +800,7 @@ fn exposure_check(question: Question<'_>, known: &Known, limit: &Limit, total: f
     }
     let Some((index, grounds)) = worst else { return unassessed() };
     // A part without a limit leaves the rest unassessed, unless what is known is over already.
-    if limit.most.is_none() && index.high <= 1.0 {
+    if !limit.whole && index.high <= 1.0 {
         return unassessed();
     }
     let compared = Compared {
@@ -864,7 +921,7 @@ fn bears(change: &Change, id: &str) -> bool {
         "/nearest_person" => matches!(id, "exposure" | "practice"),
         "/room/air_changes" => id == "exposure",
         "/duration" => matches!(id, "exposure" | "near_field"),
-        _ => id == "practice",
+        _ => matches!(id, "practice" | "spill"),
     }
 }
 
@@ -939,6 +996,11 @@ fn compose(
             status: *status,
         })
         .collect();
+    let banned = question.liquid.not_for_school_use().is_some();
+    if banned {
+        draft.not_given("/fill_per_vessel", "it is not for school use, whatever the amount");
+    }
+    let given = assessed && !banned;
     let governed_by = limits.first().map(|limit| limit.id);
     let verdict = draft.verdict(NAME, question.liquid, rules, |draft| {
         sentence(question, fill, assessed.then_some(proposed), limits.first(), draft, rules)
@@ -948,8 +1010,8 @@ fn compose(
     let reply = SafeFillReply {
         verdict: verdict.clone(),
         liquid: liquid::echo(question.liquid),
-        fill_per_vessel: assessed.then(|| act(proposed)),
-        total: assessed.then(|| act(proposed * question.count())),
+        fill_per_vessel: given.then(|| act(proposed)),
+        total: given.then(|| act(proposed * question.count())),
         governed_by: governed_by.map(Text::Borrowed),
         limits: shown,
         basis: draft.finish(question.liquid, rules, record),
@@ -1074,19 +1136,33 @@ fn say(
         for id in ["radiant_heat", "combustion_gases"] {
             draft.not_considered(id, "burning is not computed yet");
         }
-        if limits.iter().all(|limit| limit.id != "flame") {
-            draft.not_considered("flame", "the height of the flame is not computed yet");
+        if !question.person.1 {
+            draft.not_considered("people_distance", "give `nearest_person`: people watch something that burns from at least 3 m (common practice, no source)");
         }
+        if question.duration.is_some() {
+            draft
+                .assume("lit_after", "The duration does not enter: the liquid is open only until it is lit.");
+        }
+        if limits.iter().all(|limit| limit.id != "flame") {
+            draft.not_considered(
+                "flame",
+                "the height of the flame, against `clear_height`, is not computed yet",
+            );
+        }
+        draft.not_considered(
+            "thermal_shock",
+            "whether the vessel's `material` stands the heat is not computed yet: soda-lime glass does not",
+        );
         draft.assume("own_flames", "The vessels' own flames are no ignition source for what is given off before they are lit; others are.");
         draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel, an experiment that has begun or one that only seems to be out; the stock bottle is closed and at least 3 m away.");
     }
     if question.used == Use::Heated {
         draft.not_considered("heating", "the heated liquid against its flash point is not looked at here: ask `flash-point-margin` with `heated_to`");
         draft.caution("heat_by_bath", "Heat by a water bath, never over a flame.");
-        if question.heated_to.is_none() {
-            draft.not_considered(
-                "heated_to",
-                "give `heated_to`: a heated liquid gives off more vapour than is counted here",
+        if question.ignition == Ignition::None {
+            draft.caution(
+                "what_heats",
+                "What heats it must be no ignition source either: no flame, no glowing or sparking heater.",
             );
         }
     }
@@ -1119,7 +1195,9 @@ fn sentence(
     if proposed <= 0.0 {
         let remedy =
             draft.checks.iter().find(|check| check.check == id).and_then(|check| check.remedy.as_ref());
-        let what = if id == "flame" {
+        let what = if id == "flame" && binding.is_some_and(|limit| limit.rule == "burnt_depth") {
+            format!("{name} is not burnt in a vessel taller than its mouth is wide")
+        } else if id == "flame" {
             format!("{name} is not burnt, whatever the amount")
         } else {
             format!("no amount of {name} is within {by}")

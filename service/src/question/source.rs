@@ -12,6 +12,8 @@ use crate::physics::evaporation::{Moving, Surface};
 use crate::quantity::{Estimate, si};
 use uom::si::f64::{Area, Length, Mass, Power, ThermodynamicTemperature, Velocity, Volume};
 
+/// No smaller amount, mL or g, is proposed: less cannot be measured out.
+pub const LEAST_AMOUNT: f64 = 0.001;
 /// Most vessels in one request.
 pub const MOST_VESSELS: u32 = 1000;
 /// A freeboard deeper than so many widths was not described right.

@@ -3,7 +3,7 @@
 use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
-use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
+use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Lying};
 use super::reader::{Asked, Either, Fields};
 use super::record::{Group, record};
 use super::remedy::{self, Change};
@@ -183,39 +183,49 @@ impl Spilt<'_> {
             Floor::Absorbent => rules.number("absorbent_ignition_distance"),
             _ => 0.0,
         };
-        let reach = match can {
-            CanBeLit::Yes(limit) => {
-                let vapour = self.vapour(amount);
-                let by_vapour = ignition::reach(GivenOff { vapour, rate: None }, *limit, rules);
-                // The liquid itself is no further away than its pool reaches.
-                let pool = |area: Area| si::in_metre(Surface::of_area(area, si::metre(0.0)).width) / 2.0;
-                let area = self.area(amount, rules);
-                Estimate::new(
-                    by_vapour.value.max(pool(area.value)),
-                    by_vapour.low.max(pool(area.low)),
-                    by_vapour.high.max(pool(area.high)),
-                )
-            }
-            _ => Estimate::exact(0.0),
-        };
-        Estimate::new(reach.value.max(soaked), reach.low.max(soaked), reach.high.max(soaked))
+        let CanBeLit::Yes(limit) = can else { return Estimate::exact(soaked) };
+        let given_off = GivenOff { vapour: self.vapour(amount), rate: None };
+        let vapour = ignition::reach(given_off, *limit, Some(&self.room), rules);
+        let pool = self.pool_radius(amount, rules);
+        let furthest = |vapour: f64, pool: f64| vapour.max(pool).max(soaked);
+        Estimate::new(
+            furthest(vapour.value, pool.value),
+            furthest(vapour.low, pool.low),
+            furthest(vapour.high, pool.high),
+        )
     }
 
-    /// The largest amount, mL, whose vapour stays short of a distance; `None` where no amount reaches it.
+    /// How far the liquid itself runs, m: a source within its pool lights it, however cold it is.
+    fn pool_radius(&self, amount: Estimate<Volume>, rules: &Rules) -> Estimate<f64> {
+        let radius = |area: Area| si::in_metre(Surface::of_area(area, si::metre(0.0)).width) / 2.0;
+        self.area(amount, rules).rising(radius)
+    }
+
+    /// What a source must be further away than, m: the reach of vapour, or the pool.
     #[must_use]
-    pub fn largest(&self, distance: uom::si::f64::Length, can: &CanBeLit, rules: &Rules) -> Option<f64> {
+    pub fn danger(&self, amount: Estimate<Volume>, can: &CanBeLit, rules: &Rules) -> Estimate<f64> {
+        let (reach, pool) = (self.reach(amount, can, rules), self.pool_radius(amount, rules));
+        Estimate::new(reach.value.max(pool.value), reach.low.max(pool.low), reach.high.max(pool.high))
+    }
+
+    /// The largest amount, mL, whose pool and vapour stay short of a distance; infinite where none reaches it.
+    #[must_use]
+    pub fn largest(&self, distance: uom::si::f64::Length, can: &CanBeLit, rules: &Rules) -> f64 {
         let metres = si::in_metre(distance);
         if self.floor == Floor::Absorbent && metres < rules.number("absorbent_ignition_distance") {
-            return Some(0.0);
+            return 0.0;
         }
-        let CanBeLit::Yes(limit) = can else { return None };
-        let per_litre = self.vapour(Estimate::exact(si::litre(1.0))).high;
-        let by_vapour =
-            si::in_fraction(ignition::vapour_reaching(distance, *limit, rules) / per_litre) * 1000.0;
-        // The pool alone, pi r^2 deep.
-        let one = self.area(Estimate::exact(si::litre(1.0)), rules).high;
-        let by_pool = std::f64::consts::PI * metres * metres / si::in_square_metre(one) * 1000.0;
-        Some(by_vapour.min(by_pool))
+        // The pool alone: its depth over a circle.
+        let one = si::millilitre(1.0);
+        let area = si::in_square_metre(self.area(Estimate::exact(one), rules).high);
+        let circle = std::f64::consts::PI * metres * metres;
+        // No pool is larger than the free floor.
+        let covered = circle >= si::in_square_metre(self.room.free_floor);
+        let by_pool = if covered { f64::INFINITY } else { circle / area };
+        let CanBeLit::Yes(limit) = can else { return by_pool };
+        let per_millilitre = self.vapour(Estimate::exact(one)).high;
+        let vapour = ignition::vapour_reaching(distance, *limit, Some(&self.room), rules);
+        si::in_fraction(vapour / per_millilitre).min(by_pool)
     }
 }
 
@@ -312,10 +322,8 @@ fn checks(
         let check = if matches!(can, CanBeLit::NoLimit) {
             ignition::unassessed((REACH, NAME), distance, rules)
         } else {
-            let reach = spilt.reach(tried.amount, can, rules);
-            // A light liquid is kept from every flame in the room.
-            let kept = ignition::kept(can, light, distance, Some(&spilt.room), rules)
-                .filter(|kept: &Kept| kept.rule == "light_boiling_point");
+            let reach = spilt.danger(tried.amount, can, rules);
+            let kept = ignition::kept(can, light, distance, Some(&spilt.room), rules);
             ignition::check((REACH, NAME), reach, kept, distance, Evidence::Estimated, rules)
         };
         checks.push(check);
@@ -363,7 +371,7 @@ fn remedies(
         field: "/amount",
         unit,
         from: number,
-        furthest: number / FURTHEST_SHARE,
+        furthest: (number / FURTHEST_SHARE).max(source::LEAST_AMOUNT),
         text: ("Bring at most ", ""),
     }];
     if let Some(distance) = question.ignition.distance() {
@@ -476,29 +484,23 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     }
     let reach = matches!(can, CanBeLit::Yes(_) | CanBeLit::TooCold(_))
         .then(|| spilt.reach(question.amount, &can, rules).high);
-    let light = light && question.ignition.distance().is_some();
-    let largest = question
+    let kept = question
         .ignition
         .distance()
-        .filter(|_| !light)
-        .and_then(|distance| spilt.largest(distance, &can, rules));
-    if light {
-        draft.outside(
-            "largest_amount",
-            "so light a liquid is kept from every flame in the room, whatever the amount",
-        );
-    } else if largest.is_none() && question.ignition != Ignition::None && matches!(can, CanBeLit::TooCold(_))
-    {
-        draft.outside(
-            "largest_amount",
-            "at this temperature its vapour cannot be lit: no amount reaches the source",
-        );
+        .and_then(|distance| ignition::kept(&can, light, distance, Some(&spilt.room), rules));
+    let assessed = matches!(can, CanBeLit::Yes(_) | CanBeLit::TooCold(_));
+    let largest = question.ignition.distance().filter(|_| assessed && kept.is_none());
+    let largest =
+        largest.map(|distance| spilt.largest(distance, &can, rules)).filter(|most| most.is_finite());
+    if let Some(kept) = kept {
+        draft.outside("largest_amount", format!("no amount: {}", ignition::why(kept)));
     }
     let usual_distance = match &can {
         CanBeLit::Yes(limit) => {
             let rate = si::cubic_metre(pool.fuel) / si::second(1.0);
             let share = si::percent(rules.number("ignition_share"));
-            Some(si::in_metre(near_field::radius(rate, limit.low, share, question.speed.low)))
+            let usual = si::in_metre(near_field::radius(rate, limit.low, share, question.speed.low));
+            Some(usual).filter(|usual| usual.is_finite())
         }
         _ => None,
     };
@@ -618,5 +620,5 @@ fn sentence(
         Outcome::WithinLimit => format!("Within the limits checked: a spill of {name}:{far}{marks}{dries}."),
         _ => format!("A spill of {name}: no limit was checked{dries}."),
     };
-    draft::sentence(rules, &must, "", "")
+    draft::sentence(rules, &must, "", " What is breathed is another question.")
 }
