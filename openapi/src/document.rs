@@ -31,6 +31,7 @@ use utoipa::OpenApi;
     crate::safe_fill::Container,
     crate::safe_fill::Use,
     crate::safe_fill::FillLimit,
+    crate::safe_fill::FillAlternative,
     crate::evaporation::Evaporation,
     crate::evaporation::EvaporationReply,
     crate::evaporation::Surface,

@@ -49,7 +49,7 @@ pub use room::{Room, VolumeIs};
 pub use room_flammable_limit::{
     Place, PlaceOverTime, RoomAtTime, RoomFlammableLimit, RoomFlammableLimitReply,
 };
-pub use safe_fill::{Container, FillLimit, SafeFill, SafeFillReply, Use, Vessel};
+pub use safe_fill::{Container, FillAlternative, FillLimit, SafeFill, SafeFillReply, Use, Vessel};
 pub use spill::{Floor, Spill, SpillReply};
 pub use vapour_pressure::{AntoineByHand, PartialPressure, VapourPoint, VapourPressure, VapourPressureReply};
 

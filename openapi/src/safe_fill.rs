@@ -128,6 +128,9 @@ pub struct SafeFillReply {
     pub governed_by: Option<Text>,
     /// Every limit considered, the binding one first.
     pub limits: Vec<FillLimit>,
+    /// Where a limit is passed: other plans that allow more, each asked in full; they are no remedies of this one.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub alternatives: Vec<FillAlternative>,
     /// Checks, what was considered, texts, record.
     #[serde(flatten)]
     pub basis: Basis,
@@ -147,4 +150,17 @@ pub struct FillLimit {
     pub basis: Grounds,
     /// Status of its check.
     pub status: Outcome,
+}
+
+/// Another plan that allows more.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct FillAlternative {
+    /// What is different: `cooler_room`, `other_vessel` or `other_liquid`.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub change: Text,
+    /// In words, with what it would be.
+    pub text: String,
+    /// Largest fill of each vessel then, mL at 20 Cel; the cautious end.
+    pub fill_per_vessel: Quantity,
 }

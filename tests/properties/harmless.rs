@@ -259,3 +259,34 @@ fn a_longer_stay() {
         before = found;
     }
 }
+
+/// Another plan that is named holds when it is asked in full; it is never named where it allows less.
+#[test]
+fn what_is_named_as_another_plan_holds() {
+    let mut request = json!({
+        "liquid": "hexane", "room": { "volume": "190 m3", "temperature": "26 Cel", "pressure": "101.325 kPa", "air_changes": "3 /h", "floor_area": "70 m2" },
+        "vessel": { "capacity": "100 mL", "mouth_diameter": "9 cm" }, "vessels": 8, "use": "open", "fill": "20 mL", "duration": "40 min", "nearest_ignition": "3 m",
+    });
+    let reply = ask("safe-fill", &request).unwrap();
+    let found: Vec<&str> = reply["alternatives"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|other| other["change"].as_str().unwrap())
+        .collect();
+    assert!(found.contains(&"other_liquid"), "{found:?}");
+    for other in reply["alternatives"].as_array().unwrap() {
+        let mut changed = request.clone();
+        match other["change"].as_str().unwrap() {
+            "other_liquid" => changed["liquid"] = json!("heptane"),
+            "cooler_room" => changed["room"]["temperature"] = json!("16 Cel"),
+            _ => continue,
+        }
+        changed["fill"] = json!(format!("{} mL", other["fill_per_vessel"]["value"]));
+        assert_ne!(ask("safe-fill", &changed).unwrap()["outcome"], "over_limit", "{other}");
+        assert!(other["fill_per_vessel"]["value"].as_f64() > reply["fill_per_vessel"]["value"].as_f64());
+    }
+    // Within the limits nothing else is proposed.
+    request["fill"] = json!("0.5 mL");
+    assert!(ask("safe-fill", &request).unwrap().get("alternatives").is_none());
+}

@@ -164,7 +164,9 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         .iter()
         .map(|caution| ("caution", &caution.substance))
         .chain(remarks.remembered_limit.iter().map(|limit| ("remembered_limit", &limit.substance)))
-        .chain(skin.map(|substance| ("skin_notation", substance)));
+        .chain(skin.map(|substance| ("skin_notation", substance)))
+        .chain(remarks.alternative.iter().map(|other| ("alternative", &other.substance)))
+        .chain(remarks.alternative.iter().map(|other| ("alternative", &other.instead)));
     for (key, named) in named {
         if !substances.iter().any(|substance| substance.id == *named) {
             return Err(fault(
@@ -327,6 +329,8 @@ fn remark(substance: &mut Substance, remarks: &Remarks) -> Result<(), KeyFault> 
         let seen = seen(&said.seen).unwrap_or(Seen::Memory);
         substance.not_flammable = Some(NotFlammable { reason: said.reason.clone(), seen });
     }
+    let alternative = remarks.alternative.iter().find(|other| other.substance == id);
+    substance.alternative = alternative.map(|other| (other.instead.clone(), other.reason.clone()));
     let not_for_use = remarks.not_for_school_use.iter().find(|said| said.substance == id);
     substance.not_for_school_use = not_for_use.map(|said| said.reason.clone());
     if (substance.file.tier == 3) != not_for_use.is_some() {

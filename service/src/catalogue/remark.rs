@@ -24,6 +24,9 @@ pub struct Remarks {
     /// Skin notations from memory that the table of limits lacks.
     #[serde(default)]
     pub skin_notation: Vec<SkinNotation>,
+    /// Less hazardous liquids that often do in place of another.
+    #[serde(default)]
+    pub alternative: Vec<Alternative>,
     /// Exceptions to the checks at the start.
     #[serde(default)]
     pub exception: Vec<Exception>,
@@ -89,6 +92,18 @@ pub struct SkinNotation {
     pub jurisdiction: String,
     /// The substances.
     pub substances: Vec<String>,
+}
+
+/// A less hazardous liquid that often does in place of another.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Alternative {
+    /// The substance.
+    pub substance: String,
+    /// What often does in its place.
+    pub instead: String,
+    /// Why it is less hazardous.
+    pub reason: String,
 }
 
 /// The constant of the lower limit's fall with temperature.

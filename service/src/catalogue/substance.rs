@@ -80,6 +80,8 @@ pub struct Substance {
     pub limit_fall: TemperatureInterval,
     /// What a source says, where it does not burn.
     pub not_flammable: Option<NotFlammable>,
+    /// A less hazardous substance that often does in its place, and why.
+    pub alternative: Option<(String, String)>,
     /// Why it is recognised but not for use in a school, where it is not.
     pub not_for_school_use: Option<String>,
     /// Heat of vaporisation.
@@ -156,6 +158,7 @@ impl Substance {
             limit_fall: si::kelvin_difference(LIMIT_FALL_K),
             not_flammable: None,
             not_for_school_use: None,
+            alternative: None,
             heat_of_vaporisation: liquid_sets(
                 "heat_of_vaporisation",
                 &file.heat_of_vaporisation,

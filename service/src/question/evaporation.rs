@@ -537,7 +537,7 @@ fn say(question: Question<'_>, found: &Found, draft: &mut Draft, rules: &Rules) 
             if matches!(can, CanBeLit::NoLimit) {
                 draft.not_given("/ignitable_distance", "no trusted lower flammable limit is published");
             }
-            ignition::say(draft, rules);
+            ignition::say(draft, asked, rules);
             draft.figures(asked, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
         }
     }

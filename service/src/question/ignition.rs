@@ -305,8 +305,26 @@ pub fn unassessed(name: (&'static str, &'static str), distance: Length, rules: &
     )
 }
 
-/// Says what the reach of vapour rests on.
-pub fn say(draft: &mut Draft, rules: &Rules) {
+/// Says what the reach of vapour rests on, and which surfaces light it.
+pub fn say(draft: &mut Draft, liquid: &Liquid, rules: &Rules) {
+    const BELOW_K: f64 = 50.0;
+    let autoignition =
+        liquid.substances().filter_map(|substance| substance.autoignition_temperature.as_ref());
+    let lowest = autoignition.map(|figure| si::in_celsius(figure.estimate.low)).reduce(f64::min);
+    if let Some(lowest) = lowest {
+        let hottest = (lowest - BELOW_K).floor();
+        draft.figures(liquid, "autoignition_temperature", |substance| {
+            substance.autoignition_temperature.as_ref()
+        });
+        draft.caution(
+            "hot_surfaces",
+            format!(
+                "A surface above {hottest} Cel counts as an ignition source, too: hot plates, lamps, heaters."
+            ),
+        );
+    } else {
+        draft.caution("hot_surfaces", "Its autoignition temperature is not known here: every hot plate, lamp and heater counts as an ignition source.");
+    }
     draft.method("ignition_reach");
     for rule in ["ignition_share", "ignition_layer_height", "least_ignition_distance"] {
         draft.assume_rule(rule, rules);

@@ -699,7 +699,7 @@ fn say(
     match question.open {
         Some(open) if open.ignition != Ignition::None && effect.is_some() => {
             draft.consider(NEAR_FIELD);
-            ignition::say(draft, rules);
+            ignition::say(draft, asked, rules);
         }
         Some(_) => {
             draft.outside(NEAR_FIELD, "no ignition source, as the request says, or nothing that burns")

@@ -24,7 +24,8 @@ use crate::physics::{GAS_CONSTANT, vessel};
 use crate::quantity::round::{cautious_down, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
-    Check, Evidence, FillLimit, Floor, Grounds, MustBe, Outcome, Quantity, SafeFillReply, Text, Use,
+    Check, Evidence, FillAlternative, FillLimit, Floor, Grounds, MustBe, Outcome, Quantity, SafeFillReply,
+    Text, Use,
 };
 use uom::si::f64::{Length, Power, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate};
 
@@ -34,6 +35,8 @@ pub const NAME: &str = "safe-fill";
 const MOST_VESSELS: u32 = 1000;
 /// A vessel whose height, capacity over mouth, exceeds this many times the mouth's width was not described right.
 const TALLEST: f64 = 400.0;
+/// Another plan is worth naming where it allows so many times as much.
+const MORE: f64 = 1.2;
 /// Less than this in a vessel, mL, cannot be measured out.
 const LEAST_FILL_ML: f64 = 0.001;
 /// Most air changes that are proposed, /h.
@@ -962,6 +965,62 @@ fn remedies(
     }
 }
 
+/// Other plans that allow more: a cooler room, a narrower or larger vessel, a less hazardous liquid.
+fn alternatives(
+    question: Question<'_>,
+    asked: &LimitsAsked,
+    proposed: f64,
+    catalogue: &'static crate::catalogue::Catalogue,
+    rules: &Rules,
+) -> Vec<FillAlternative> {
+    const COOL_CEL: f64 = 16.0;
+    let mut found = Vec::new();
+    let mut tried = |change: &'static str, question: Question<'_>, text: &dyn Fn(f64) -> String| {
+        let Ok(known) = known(question, asked, rules) else { return };
+        let limits = limits(question, &known, Most::Found, rules);
+        if limits.iter().any(|limit| limit.most.is_none()) || question.liquid.not_for_school_use().is_some() {
+            return;
+        }
+        let fill = largest(question, &known, &limits, rules, None);
+        if fill > proposed * MORE {
+            found.push(FillAlternative {
+                change: Text::Borrowed(change),
+                text: text(fill),
+                fill_per_vessel: Quantity::exact(significant(fill, 12), "mL"),
+            });
+        }
+    };
+    if si::in_celsius(question.surroundings.air.temperature) > COOL_CEL {
+        let mut cooler = question;
+        cooler.surroundings.air.temperature = si::celsius(COOL_CEL);
+        cooler.room.air.temperature = si::celsius(COOL_CEL);
+        tried("cooler_room", cooler, &|fill| {
+            format!("In a room at {COOL_CEL} Cel: at most {fill} mL in each vessel.")
+        });
+    }
+    let narrower = Question { mouth: question.mouth * 0.5, ..question };
+    let width = significant(si::in_centimetre(narrower.mouth), 2);
+    tried("other_vessel", narrower, &|fill| {
+        format!("In vessels {width} cm wide: at most {fill} mL in each vessel.")
+    });
+    let larger = Question { capacity: question.capacity * 2.0, ..question };
+    let capacity = significant(si::in_millilitre(larger.capacity), 3);
+    tried("other_vessel", larger, &|fill| {
+        format!("In vessels of {capacity} mL: at most {fill} mL in each vessel.")
+    });
+    let other = question.liquid.substance().and_then(|substance| substance.alternative.as_ref());
+    if let Some((id, reason)) = other
+        && let Some(substance) = catalogue.by_id(id)
+    {
+        let liquid = Liquid::pure(substance);
+        let name = substance.name();
+        tried("other_liquid", Question { liquid: &liquid, ..question }, &|fill| {
+            format!("{name} in its place, where it does: at most {fill} mL in each vessel; it {reason}.")
+        });
+    }
+    found
+}
+
 fn compose(
     question: Question<'_>,
     known: &Known,
@@ -1001,6 +1060,11 @@ fn compose(
         draft.not_given("/fill_per_vessel", "it is not for school use, whatever the amount");
     }
     let given = assessed && !banned;
+    let alternatives = if draft.outcome() == Outcome::OverLimit {
+        alternatives(question, asked, proposed, draft.catalogue, rules)
+    } else {
+        Vec::new()
+    };
     let governed_by = limits.first().map(|limit| limit.id);
     let verdict = draft.verdict(NAME, question.liquid, rules, |draft| {
         sentence(question, fill, assessed.then_some(proposed), limits.first(), draft, rules)
@@ -1014,6 +1078,7 @@ fn compose(
         total: given.then(|| act(proposed * question.count())),
         governed_by: governed_by.map(Text::Borrowed),
         limits: shown,
+        alternatives,
         basis: draft.finish(question.liquid, rules, record),
     };
     let composed = Composed::of(&reply, &verdict)?;
@@ -1089,7 +1154,7 @@ fn say(
             "For the room and its floor all the liquid of all vessels is counted as vapour at once.",
         );
         if question.ignition != Ignition::None {
-            ignition::say(draft, rules);
+            ignition::say(draft, liquid, rules);
             draft.method("spill_pool");
             draft.assume("one_tray", "For a spill all vessels stand on one tray and are dropped together, or the container brought along, whichever holds more.");
         }

@@ -567,7 +567,7 @@ fn say(question: &Question<'_>, pool: &Pool, can: &CanBeLit, draft: &mut Draft, 
             if matches!(can, CanBeLit::NoLimit) {
                 draft.not_given("/ignitable_distance", "no trusted lower flammable limit is published");
             }
-            ignition::say(draft, rules);
+            ignition::say(draft, asked, rules);
             draft.method("mixed_room");
             draft.method("vapour_volume");
             draft.assume_rule("accident_share", rules);
