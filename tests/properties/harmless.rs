@@ -290,3 +290,82 @@ fn what_is_named_as_another_plan_holds() {
     request["fill"] = json!("0.5 mL");
     assert!(ask("safe-fill", &request).unwrap().get("alternatives").is_none());
 }
+
+/// Water under a hydrocarbon keeps nothing from burning: two liquids, each giving off its own vapour.
+#[test]
+fn water_under_a_light_hydrocarbon() {
+    let part = |name: &str, amount: u32| json!({ "substance": name, "quantity": format!("{amount} mL") });
+    for (hydrocarbon, shares) in [
+        ("pentane", &[10, 40, 60, 80, 90, 95][..]),
+        ("hexane", &[10, 50, 70, 80, 90, 95]),
+        ("cyclohexane", &[10, 30, 60, 90, 99]),
+        ("2-methylbutane", &[30, 60, 99]),
+    ] {
+        for water in shares {
+            let liquid = json!({ "mixture": [part("water", *water), part(hydrocarbon, 100 - water)] });
+            refused(
+                "spill",
+                &json!({ "liquid": liquid, "amount": "5 L", "room": lab(), "nearest_ignition": "1 m" }),
+                "spill_reach",
+            );
+            let open = json!({ "liquid": liquid, "amount": "500 mL", "surface": { "diameter": "30 cm" }, "room": lab(), "nearest_ignition": "0.5 m" });
+            refused("evaporation", &open, "ignition_reach");
+        }
+    }
+}
+
+/// What dilutes a liquid leaves first: the flammable rest decides.
+#[test]
+fn a_retardant_that_evaporates_first() {
+    let part = |name: &str, amount: u32| json!({ "substance": name, "quantity": format!("{amount} mL") });
+    for (retardant, fuel) in [("methylbenzene", 10), ("heptane", 7), ("propan-1-ol", 5)]
+        .map(|(fuel, amount)| (part("trichloromethane", 100 - amount), part(fuel, amount)))
+    {
+        let liquid = json!({ "mixture": [retardant, fuel] });
+        refused(
+            "spill",
+            &json!({ "liquid": liquid, "amount": "1 L", "room": lab(), "nearest_ignition": "1 m" }),
+            "spill_reach",
+        );
+    }
+    // Alcohol leaves before its water: a little of it stays too cold.
+    let liquid = json!({ "mixture": [part("water", 97), part("ethanol", 3)] });
+    let reply = ask(
+        "spill",
+        &json!({ "liquid": liquid, "amount": "200 mL", "room": lab(), "nearest_ignition": "1.5 m" }),
+    )
+    .unwrap();
+    assert_eq!(reply["outcome"], "within_limit", "{}", reply["sentence"]);
+}
+
+/// Three metres from the vessels is where the flame stands, too.
+#[test]
+fn a_container_that_stands_beside_the_flame() {
+    let mut request = dishes("ethanol", 1, "10 mL", "5 cm", Some("3 m"));
+    request["container"] = json!({ "amount": "250 mL", "distance": "3 m" });
+    refused("safe-fill", &request, "spill");
+    request["container"] = json!({ "amount": "250 mL", "distance": "8 m" });
+    assert_ne!(ask("safe-fill", &request).unwrap()["outcome"], "over_limit");
+}
+
+/// Half a minute of a wiped bench is all of it, and an open vessel that is held hot is a heated one.
+#[test]
+fn a_short_while_and_an_open_vessel_held_hot() {
+    let wiped = json!({ "liquid": "propan-2-ol", "amount": "50 mL", "surface": { "area": "1 m2" }, "room": lab(), "nearest_ignition": "1 m", "duration": "30 s" });
+    refused("evaporation", &wiped, "ignition_reach");
+    let mut hot = dishes("ethanol", 1, "80 mL", "5 cm", Some("12 m"));
+    hot["heated_to"] = json!("70 Cel");
+    refused("safe-fill", &hot, "vessel");
+    let pool = json!({ "liquid": "octan-1-ol", "amount": "4 L", "surface": { "area": "4 m2" }, "room": lab(), "nearest_ignition": "0 m" });
+    refused("evaporation", &pool, "ignition_reach");
+}
+
+/// A short-term limit of one's own says nothing of eight hours.
+#[test]
+fn a_short_term_limit_alone() {
+    let request = json!({
+        "liquid": "limonene", "room": lab(), "source": { "amount": "50 mL", "surface": { "diameter": "10 cm" }, "count": 3 }, "duration": "480 min",
+        "limits": [{ "substance": "limonene", "short_term": "100 ppm" }],
+    });
+    assert_eq!(ask("exposure", &request).unwrap()["outcome"], "not_assessed");
+}

@@ -152,6 +152,19 @@ impl Liquid {
         spanning(all?.into_iter())
     }
 
+    /// The lowest flash point that it may come to while it evaporates, where parts that do not burn leave first.
+    #[must_use]
+    pub fn flash_point_when_drifted(
+        &self,
+        pressure: Pressure,
+        over: &[Over],
+    ) -> Option<Estimate<ThermodynamicTemperature>> {
+        let left = self.compositions.iter().zip(over);
+        let left = left.filter_map(|(one, over)| one.without_its_retardant(&over.partial));
+        let found = left.filter_map(|one| one.flash_point(pressure, Phases::OneOrTwo).ok());
+        spanning(found.map(|found| found.estimate))
+    }
+
     /// The temperature at which the vapour over it reaches a limit; `phases`: whether it may split in two there.
     #[must_use]
     pub fn limit_temperature(
@@ -227,6 +240,25 @@ impl Composition {
         }
     }
 
+    /// What is left of it when the parts that do not burn are gone, where these leave sooner than the others: `partial` the
+    /// pressures over it.
+    fn without_its_retardant(&self, partial: &[Estimate<Pressure>]) -> Option<Self> {
+        let burns = |part: &Part| part.substance.not_flammable.is_none();
+        let total: f64 = partial.iter().map(|p| si::in_pascal(p.value)).sum();
+        let parts = self.parts.iter().zip(partial).filter(|(part, _)| !burns(part));
+        let (mut in_liquid, mut in_vapour) = (0.0, 0.0);
+        for (part, p) in parts {
+            in_liquid += part.fraction;
+            in_vapour += si::in_pascal(p.value) / total;
+        }
+        if in_liquid <= 0.0 || in_liquid >= 1.0 || in_vapour <= in_liquid {
+            return None;
+        }
+        let left: Vec<f64> =
+            self.parts.iter().map(|part| if burns(part) { part.fraction } else { 0.0 }).collect();
+        Some(self.of_moles(&left))
+    }
+
     fn fuels(&self) -> impl Iterator<Item = &Part> {
         self.parts.iter().filter(|part| part.is_fuel())
     }
@@ -262,9 +294,18 @@ impl Composition {
         };
         let found = self.temperature_where(phases, liaw).map_err(NoFlashPoint::Vapour)?;
         let Some((found, phases)) = found else {
-            // Not found: either it boils without having reached it, or its parts' equations end before.
+            // Not found: it boils without having reached it, or its parts' equations end before, or the search failed. Only
+            // where the vapour does not suffice at the boiling point is it not reached.
             return match self.boiling_point(pressure).map_err(NoFlashPoint::Vapour)? {
-                Some(_) => Err(NoFlashPoint::NotReached),
+                Some(boiling) => {
+                    let there = self.partial_pascals(boiling.value, Phases::OneOrTwo);
+                    let suffices = there.map_or(true, |partial| liaw(&partial, 0.0) >= 0.0);
+                    if suffices {
+                        self.bound(pressure, "its flash point was not found between its phases".into())
+                    } else {
+                        Err(NoFlashPoint::NotReached)
+                    }
+                }
                 None => self.bound(pressure, "its parts' equations do not reach its flash point".into()),
             };
         };

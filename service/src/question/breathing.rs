@@ -46,6 +46,8 @@ pub struct Counted {
     pub kind: BasisKind,
     /// How it was seen.
     pub seen: Seen,
+    /// Whether the request brought it.
+    pub own: bool,
 }
 
 /// The limits of a part; water needs none.
@@ -192,6 +194,7 @@ impl LimitsAsked {
             confirmed: false,
             kind: BasisKind::Guidance,
             seen: Seen::Memory,
+            own: true,
         };
         let long = own.and_then(|own| own.2).map(asked).or_else(|| listed(&[Averaged::LongTerm]));
         let short = own
@@ -220,6 +223,7 @@ fn counted(row: &ExposureLimit) -> Counted {
         confirmed: row.seen == Seen::Source,
         kind: BasisKind::Standard,
         seen: row.seen,
+        own: false,
     }
 }
 

@@ -204,6 +204,9 @@ impl Found {
         let Question { liquid, source, surroundings, .. } = question;
         let composition = liquid.usual();
         let count = f64::from(source.count);
+        // A wiped surface is dry before anybody has put out a flame: all of it counts.
+        let film = si::in_metre(source.amount.value / source.surface.area) < FILM_M;
+        let duration = duration.filter(|_| !film);
         let gone = |course: &Course, amount: Volume| {
             let whole = composition.moles_in(amount);
             // A smaller amount leaves in the same way, the sooner the smaller it is.
@@ -244,13 +247,15 @@ fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) ->
     let surroundings = question.surroundings;
     let mut checks = Vec::new();
     if let Some(distance) = tried.ignition.distance() {
+        let radius = si::in_metre(question.source.surface.width) / 2.0;
         let kept = ignition::kept(&found.can, found.light, distance, surroundings.room.as_ref(), rules);
         let made = match &found.can {
             CanBeLit::NotFlammable(_) => None,
             CanBeLit::NoLimit => Some(ignition::unassessed((REACH, NAME), distance, rules)),
             CanBeLit::TooCold(_) => Some(ignition::check(
                 (REACH, NAME),
-                Estimate::exact(0.0),
+                // A source within the surface itself lights it, however cold it is.
+                Estimate::exact(if si::in_metre(distance) < radius { radius } else { 0.0 }),
                 kept,
                 distance,
                 Evidence::Estimated,

@@ -285,8 +285,9 @@ fn one_check(
     }
     let over_already = decide(index.high, 1.0, MustBe::AtMost).0 == Outcome::OverLimit;
     if !missing.is_empty() && !over_already {
-        // A list that names only a short-term limit of a part: the 8 hours are within it where every 15 minutes are.
-        let by_short = needed.iter().all(|part| limit(part).is_some() || part.short.is_some());
+        // A list that names only a short-term limit of a part names no other; one of the request says nothing of the 8 hours.
+        let listed = |part: &&PartLimits| part.short.as_ref().is_some_and(|short| !short.own);
+        let by_short = id == LONG && needed.iter().all(|part| limit(part).is_some() || listed(part));
         if by_short {
             return None;
         }

@@ -119,21 +119,36 @@ impl Lying<'_> {
         let rule =
             if liquid.substance().is_some() { "required_margin_pure" } else { "required_margin_mixture" };
         let margin = rules.number(rule);
-        match liquid.flash_point(air.pressure) {
-            Ok(flash) => {
-                let below = si::in_kelvin_difference(interval(temperature, flash.estimate.low));
-                if below > margin {
-                    return CanBeLit::TooCold(flash.estimate.low);
-                }
-            }
-            // It boils before anything over it can be lit.
-            Err(NoFlashPoint::NotReached) => return CanBeLit::TooCold(temperature),
-            Err(_) => {}
-        }
         let first = liquid.limit_over(Limit::Lower, temperature, over).unwrap_or(all);
+        let low = if first.low < all.low { first.low } else { all.low };
+        // What stands over it already is proof enough, whatever is known of its flash point.
+        let stands = over.as_ref().is_ok_and(|over| {
+            let each = liquid.compositions.iter().zip(over);
+            each.map(|(one, over)| over.fuel(one).high).any(|fuel| fuel >= low * air.pressure)
+        });
+        let cold =
+            |flash: ThermodynamicTemperature| si::in_kelvin_difference(interval(temperature, flash)) > margin;
+        let too_cold = match liquid.flash_point(air.pressure) {
+            Ok(flash) if cold(flash.estimate.low) => Some(flash.estimate.low),
+            // It boils before anything over it can be lit.
+            Err(NoFlashPoint::NotReached) => Some(temperature),
+            _ => None,
+        };
+        if let Some(flash) = too_cold.filter(|_| !stands) {
+            // What dilutes it may leave first: then the rest decides.
+            let drifted =
+                over.as_ref().ok().and_then(|over| liquid.flash_point_when_drifted(air.pressure, over));
+            match drifted {
+                None => return CanBeLit::TooCold(flash),
+                Some(rest) if cold(rest.low) => {
+                    return CanBeLit::TooCold(if rest.low < flash { rest.low } else { flash });
+                }
+                Some(_) => {}
+            }
+        }
         CanBeLit::Yes(Estimate {
             value: all.value,
-            low: if first.low < all.low { first.low } else { all.low },
+            low,
             high: if first.high > all.high { first.high } else { all.high },
         })
     }

@@ -562,26 +562,26 @@ fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &
     }
     let most = question.spilt().largest(distance, &known.can, rules);
     limit.most = Some(most.min(question.brim()));
-    let dropped = question.container.map(|(container, stands)| {
-        let reach = question.spilt().danger(Estimate::exact(container), &known.can, rules).high;
-        (reach, stands)
+    let Some((container, stands)) = question.container else { return limit };
+    let reach = question.spilt().danger(Estimate::exact(container), &known.can, rules).high;
+    let mut none = |why: String| {
+        limit.most = Some(0.0);
+        limit.why = Some(Text::Owned(why));
+    };
+    let away = crate::quantity::round::cautious_up(reach);
+    // Both distances count from the vessels: the container may stand on the side of the source.
+    let gap = question.ignition.distance().map(|ignition| {
+        let stands = stands.map_or(0.0, si::in_metre);
+        (si::in_metre(ignition) - stands).abs()
     });
     // The flames of the vessels light what is dropped beside them.
-    if let Some((reach, stands)) = dropped
-        && question.used == Use::Burnt
-        && stands.is_none_or(|stands| si::in_metre(stands) < reach)
-    {
-        limit.most = Some(0.0);
-        limit.why = Some(Text::Owned(format!(
-            "the container brought along, dropped where it stands, reaches the flames: it must be {} m away",
-            crate::quantity::round::cautious_up(reach)
-        )));
-    } else if let Some((reach, _)) = dropped
-        && reach > si::in_metre(distance)
-    {
-        limit.most = Some(0.0);
-        limit.why = Some(Text::Borrowed(
-            "the container brought along, dropped, reaches an ignition source by itself",
+    if question.used == Use::Burnt && stands.is_none_or(|stands| si::in_metre(stands) < reach) {
+        none(format!(
+            "the container brought along, dropped where it stands, reaches the flames: it must be {away} m away"
+        ));
+    } else if gap.is_some_and(|gap| gap < reach) {
+        none(format!(
+            "the container brought along, dropped, reaches an ignition source by itself: up to {away} m from where it stands"
         ));
     }
     limit
@@ -618,7 +618,11 @@ fn vessel_limit(question: Question<'_>, rules: &Rules) -> (&'static str, f64) {
         si::in_millilitre(vessel::share_of_capacity(question.capacity, si::percent(rules.number(rule))))
     };
     match question.used {
-        Use::Open => ("open_fill_share", share("open_fill_share") * expands(question)),
+        // An open vessel that is held hot is a heated one.
+        Use::Open if question.heated_to.is_some() => {
+            ("heated_fill_share", share("heated_fill_share") * expands(question))
+        }
+        Use::Open => ("open_fill_share", share("open_fill_share")),
         Use::Heated => ("heated_fill_share", share("heated_fill_share") * expands(question)),
         Use::Burnt => {
             let depth = si::metre(rules.number("burnt_depth") / 1000.0);
@@ -771,9 +775,7 @@ fn reach_check(
     let reach = if limit.id == "near_field" {
         known.reach(question, total, rules)
     } else {
-        let all = si::millilitre(total);
-        let dropped =
-            question.container.map_or(all, |(container, _)| if container > all { container } else { all });
+        let dropped = si::millilitre(total);
         question.spilt().danger(Estimate::exact(dropped), &known.can, rules)
     };
     let mut check = ignition::check((limit.id, NAME), reach, kept, distance, Evidence::Estimated, rules);
