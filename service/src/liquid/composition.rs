@@ -366,6 +366,13 @@ impl Composition {
         unknown.map(|part| part.fraction).sum::<f64>() > SHARE
     }
 
+    /// Sum of a figure of each part, such as moles or fluxes, over the parts of which no source says that they do not burn.
+    #[must_use]
+    pub fn fuel_of(&self, figures: &[f64]) -> f64 {
+        let parts = self.parts.iter().zip(figures);
+        parts.filter(|(part, _)| part.substance.not_flammable.is_none()).map(|(_, figure)| figure).sum()
+    }
+
     /// Share of water by volumes measured apart.
     #[must_use]
     pub fn water_by_volume(&self) -> f64 {

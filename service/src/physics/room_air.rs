@@ -12,13 +12,16 @@
 
 use super::GAS_CONSTANT;
 use super::maths::ln;
+use uom::si::amount_of_substance::mole;
 use uom::si::f64::{
-    Area, Frequency, Length, MassDensity, MolarMass, Pressure, Ratio, ThermodynamicTemperature, Time, Volume,
+    AmountOfSubstance, Area, Frequency, Length, MassDensity, MolarMass, Pressure, Ratio,
+    ThermodynamicTemperature, Time, Volume,
 };
 use uom::si::molar_mass::kilogram_per_mole;
 use uom::si::pressure::pascal;
 use uom::si::ratio::ratio;
 use uom::si::thermodynamic_temperature::kelvin;
+use uom::si::volume::cubic_meter;
 use uom::si::{frequency, time};
 
 /// Molar mass of dry air, g/mol (US Standard Atmosphere 1976; from memory).
@@ -31,6 +34,14 @@ pub struct Air {
     pub temperature: ThermodynamicTemperature,
     /// Pressure.
     pub pressure: Pressure,
+}
+
+/// The volume of an amount of vapour.
+#[must_use]
+pub fn vapour_of(amount: AmountOfSubstance, air: Air) -> Volume {
+    let cubic_metres =
+        amount.get::<mole>() * GAS_CONSTANT * air.temperature.get::<kelvin>() / air.pressure.get::<pascal>();
+    Volume::new::<cubic_meter>(cubic_metres)
 }
 
 /// How much larger the vapour of a liquid is than the liquid at 20 Cel: rho R T / (M P).

@@ -15,7 +15,7 @@ use crate::liquid::vapour::Over;
 use crate::liquid::{Composition, Liquid};
 use crate::physics::build_up::BuildUp;
 use crate::physics::exposure::Convention;
-use crate::physics::{GAS_CONSTANT, near_field};
+use crate::physics::{near_field, room_air};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::answered::RecordedValue;
 use brimline_openapi::{BasisKind, Grounds, Seen, Text};
@@ -392,8 +392,7 @@ pub struct Breathed {
 /// What a person breathes of each part; `share` of the reference amount, one speed with its pace. Plain SI figures: this is
 /// asked many times while an amount is looked for.
 fn breathe(emission: &Emission, stay: Stay, share: f64, (speed, pace): (Velocity, f64)) -> Vec<Breathed> {
-    let air = stay.room.air;
-    let per_mole = GAS_CONSTANT * air.temperature.value / air.pressure.value;
+    let per_mole = room_air::vapour_of(si::mole(1.0), stay.room.air).value;
     let through = near_field::air_through(stay.distance, speed);
     let one = |(part, saturation): (&Vec<(f64, f64)>, &f64)| -> Breathed {
         let intervals = part.iter().map(|(length, rate)| {

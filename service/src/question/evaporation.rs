@@ -13,7 +13,7 @@ use super::{Composed, Scope, field, liquid, vapour_space};
 use crate::liquid::evaporation::{Course, End, NotEvaporating, Regime, Start};
 use crate::liquid::vapour::{NoVapour, Over, Phases};
 use crate::liquid::{Composition, Liquid, Part, spanning};
-use crate::physics::GAS_CONSTANT;
+use crate::physics::room_air;
 use crate::quantity::round::{cautious_up, four_digits, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::problem::Fault;
@@ -182,20 +182,9 @@ fn grams(composition: &Composition, start: &Start) -> f64 {
         .sum()
 }
 
-/// Vapour of so many moles of fuel in the room's air.
+/// Vapour of so many moles in the room's air.
 fn vapour(moles: f64, surroundings: &Surroundings) -> Volume {
-    let air = surroundings.air;
-    si::cubic_metre(moles * GAS_CONSTANT * si::in_kelvin(air.temperature) / si::in_pascal(air.pressure))
-}
-
-/// Moles of fuel that have left one vessel.
-fn fuel_gone(parts: &[Part], whole: &[f64], left: &[f64]) -> f64 {
-    parts
-        .iter()
-        .zip(whole.iter().zip(left))
-        .filter(|(part, _)| part.substance.not_flammable.is_none())
-        .map(|(_, (whole, left))| whole - left)
-        .sum()
+    room_air::vapour_of(si::mole(moles), surroundings.air)
 }
 
 impl Found {
@@ -215,14 +204,16 @@ impl Found {
                 Some(time) => course.left_at(time / share),
             };
             let left: Vec<f64> = left.iter().zip(&whole).map(|(left, whole)| left.min(*whole)).collect();
-            vapour(fuel_gone(&composition.parts, &whole, &left) * count * share, &surroundings)
+            let gone = composition.fuel_of(&whole) - composition.fuel_of(&left);
+            vapour(gone * count * share, &surroundings)
         };
         let density = composition.density();
         let denser = si::in_fraction(density.high / density.value);
-        let fluxes = self.starts.iter().zip(&liquid.compositions).map(|(starts, composition)| {
-            let fuel = composition.parts.iter().zip(&starts.high.fluxes);
-            fuel.filter(|(part, _)| part.substance.not_flammable.is_none()).map(|(_, flux)| flux).sum::<f64>()
-        });
+        let fluxes = self
+            .starts
+            .iter()
+            .zip(&liquid.compositions)
+            .map(|(starts, composition)| composition.fuel_of(&starts.high.fluxes));
         let fastest = fluxes.fold(0.0, f64::max) * si::in_square_metre(source.surface.area) * count;
         GivenOff {
             vapour: Estimate::new(

@@ -279,22 +279,15 @@ fn courses(
     let usual = liquid.usual();
     let over = liquid.over_surface(&source.conditions(&surroundings, speed.value))?;
     let over = over.first().ok_or(NotEvaporating::Boils)?;
-    let air = surroundings.air;
-    let per_mole =
-        crate::physics::GAS_CONSTANT * si::in_kelvin(air.temperature) / si::in_pascal(air.pressure);
     let count = f64::from(source.count);
-    let fuel = |rates: &[f64]| -> f64 {
-        let each = usual.parts.iter().zip(rates);
-        each.filter(|(part, _)| part.substance.not_flammable.is_none()).map(|(_, rate)| rate).sum()
-    };
+    let vapour =
+        |moles: &[f64]| room_air::vapour_of(si::mole(usual.fuel_of(moles) * count), surroundings.air);
     let given = |course: &Course| Given {
         at_once: si::cubic_metre(0.0),
         intervals: course
             .intervals()
             .iter()
-            .map(|(length, rates)| {
-                (si::second(*length), si::cubic_metre(fuel(rates) * per_mole * count) / si::second(1.0))
-            })
+            .map(|(length, rates)| (si::second(*length), vapour(rates) / si::second(1.0)))
             .collect(),
     };
     let course = |end, speed, amount| {
@@ -321,7 +314,7 @@ fn courses(
     let start = usual.start(&source.conditions(&surroundings, slowest), over, End::High)?;
     let near = best.paced(total(&start) / total(&best_start));
     let area = si::in_square_metre(source.surface.area);
-    let rate = si::cubic_metre(fuel(&start.fluxes) * area * count * per_mole) / si::second(1.0);
+    let rate = vapour(&start.fluxes) * area / si::second(1.0);
     Ok(Courses { all: vec![given(&fast), given(&best), given(&slow), given(&near)], rate, slowest })
 }
 

@@ -20,7 +20,7 @@ use crate::liquid::evaporation::{Conditions, Course, End, NotEvaporating};
 use crate::liquid::vapour::{NoVapour, Over};
 use crate::physics::evaporation::{Moving, Surface};
 use crate::physics::maths::{exp, ln, root};
-use crate::physics::{GAS_CONSTANT, vessel};
+use crate::physics::{room_air, vessel};
 use crate::quantity::round::{cautious_down, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
@@ -358,25 +358,21 @@ fn given_off(
     rules: &Rules,
 ) -> Result<(VolumeRate, Course), NotEvaporating> {
     let over = over.as_ref().map_err(|why| NotEvaporating::Vapour(why.clone()))?;
-    let air = question.surroundings.air;
     let slowest = question.conditions(ignition::slowest_air(rules));
     let area = si::in_square_metre(slowest.surface.area) * question.count();
-    let per_mole = GAS_CONSTANT * si::in_kelvin(air.temperature) / si::in_pascal(air.pressure);
-    let mut fuel = 0.0_f64;
+    let mut moles = 0.0_f64;
     for (composition, over) in question.liquid.compositions.iter().zip(over) {
         let start = composition.start(&slowest, over, End::High)?;
-        let burning = composition.parts.iter().zip(&start.fluxes);
-        let moles: f64 =
-            burning.filter(|(part, _)| part.substance.not_flammable.is_none()).map(|(_, flux)| flux).sum();
-        fuel = fuel.max(moles * area * per_mole);
+        moles = moles.max(composition.fuel_of(&start.fluxes) * area);
     }
+    let first = room_air::vapour_of(si::mole(moles), question.surroundings.air);
     let fastest = question.conditions(si::metre_per_second(rules.number("air_speed_surface_highest")));
     let usual = question.liquid.usual();
     let over = over.first().ok_or(NotEvaporating::Boils)?;
     let start = usual.start(&fastest, over, End::High)?;
     let course =
         usual.course(&fastest, &start, End::High, &usual.moles_in(question.capacity), false, None)?;
-    Ok((si::cubic_metre(fuel) / si::second(1.0), course))
+    Ok((first / si::second(1.0), course))
 }
 
 fn emissions(
@@ -414,16 +410,9 @@ impl Known {
             (Some(open), Some(course)) if total > 0.0 => {
                 let share = total / question.brim();
                 let usual = question.liquid.usual();
-                let fuel = |moles: &[f64]| -> f64 {
-                    let parts = usual.parts.iter().zip(moles);
-                    parts
-                        .filter(|(part, _)| part.substance.not_flammable.is_none())
-                        .map(|(_, moles)| moles)
-                        .sum()
-                };
-                let whole = course.left.first().map_or(0.0, |left| fuel(left));
+                let whole = course.left.first().map_or(0.0, |left| usual.fuel_of(left));
                 // A smaller fill leaves in the same way, the sooner the smaller it is.
-                let left = fuel(&course.left_at(open / share));
+                let left = usual.fuel_of(&course.left_at(open / share));
                 if whole > 0.0 { 1.0 - left / whole } else { 1.0 }
             }
             _ => 1.0,

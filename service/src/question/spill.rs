@@ -18,7 +18,7 @@ use crate::liquid::{Composition, Liquid, spanning};
 use crate::physics::build_up::BuildUp;
 use crate::physics::evaporation::{Moving, Surface};
 use crate::physics::near_field;
-use crate::physics::room_air::vapour_per_liquid;
+use crate::physics::room_air::{self, vapour_per_liquid};
 use crate::quantity::round::{cautious_down, cautious_up, four_digits, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{Check, Evidence, Floor, MustBe, Outcome, Quantity, SpillReply};
@@ -59,8 +59,8 @@ struct Pool {
     over: Vec<Over>,
     /// Mass rate, g/s.
     rate: Estimate<f64>,
-    /// Vapour of fuel at first, m3/s, at the high end.
-    fuel: f64,
+    /// Vapour of fuel in the first second, at the high end.
+    fuel: Volume,
     best: Course,
     slow: Course,
     fast: Course,
@@ -245,7 +245,7 @@ fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> 
     let liquid = question.spilt.liquid;
     let area = question.spilt.area(question.amount, rules);
     let over = liquid.over(question.surroundings.air.temperature)?;
-    let (mut rates, mut fuel) = (Vec::new(), 0.0_f64);
+    let (mut rates, mut fuel) = (Vec::new(), si::cubic_metre(0.0));
     for (composition, over) in liquid.compositions.iter().zip(&over) {
         let at = |end, area, speed| composition.start(&conditions(question, area, speed), over, end);
         let grams = |fluxes: &[f64], area: Area| -> f64 {
@@ -254,17 +254,11 @@ fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> 
                 * si::in_square_metre(area)
         };
         let high = at(End::High, area.high, question.speed.high)?;
-        let burning = composition
-            .parts
-            .iter()
-            .zip(&high.fluxes)
-            .filter(|(part, _)| part.substance.not_flammable.is_none());
-        let moles: f64 = burning.map(|(_, flux)| flux).sum::<f64>() * si::in_square_metre(area.high);
-        let air = question.surroundings.air;
-        fuel = fuel.max(
-            moles * crate::physics::GAS_CONSTANT * si::in_kelvin(air.temperature)
-                / si::in_pascal(air.pressure),
-        );
+        let moles = composition.fuel_of(&high.fluxes) * si::in_square_metre(area.high);
+        let vapour = room_air::vapour_of(si::mole(moles), question.surroundings.air);
+        if vapour > fuel {
+            fuel = vapour;
+        }
         rates.push(Estimate::new(
             grams(&at(End::Best, area.value, question.speed.value)?.fluxes, area.value),
             grams(&at(End::Low, area.low, question.speed.low)?.fluxes, area.low),
@@ -430,16 +424,15 @@ fn time_to_clear(
     let all = spilt.vapour(question.amount).high;
     let mut latest: Option<f64> = Some(0.0);
     for course in [&pool.best, &pool.slow, &pool.fast] {
-        let moles = |rates: &[f64]| -> f64 {
-            let fuel =
-                usual.parts.iter().zip(rates).filter(|(part, _)| part.substance.not_flammable.is_none());
-            fuel.map(|(_, rate)| rate).sum()
-        };
         let intervals = course.intervals();
-        let whole: f64 = intervals.iter().map(|(length, rates)| length * moles(rates)).sum();
-        let steps = intervals
+        let whole: f64 = intervals
             .iter()
-            .map(|(length, rates)| (si::second(*length), all * (moles(rates) / whole) / si::second(1.0)));
+            .map(|(length, rates)| length * usual.fuel_of(rates))
+            .sum::<f64>()
+            .max(f64::MIN_POSITIVE);
+        let steps = intervals.iter().map(|(length, rates)| {
+            (si::second(*length), all * (usual.fuel_of(rates) / whole) / si::second(1.0))
+        });
         let room = BuildUp::new(si::cubic_metre(0.0), steps, renewal);
         let dry = course.dry_at().filter(|_| can_be_lit).or_else(|| (!can_be_lit).then(|| si::second(0.0)));
         latest = match (latest, room.last_above(place * share), dry) {
@@ -497,7 +490,7 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     }
     let usual_distance = match &can {
         CanBeLit::Yes(limit) => {
-            let rate = si::cubic_metre(pool.fuel) / si::second(1.0);
+            let rate = pool.fuel / si::second(1.0);
             let share = si::percent(rules.number("ignition_share"));
             let usual = si::in_metre(near_field::radius(rate, limit.low, share, question.speed.low));
             Some(usual).filter(|usual| usual.is_finite())
