@@ -344,6 +344,11 @@ pub struct Rule {
     pub text: Text,
     /// What it rests on.
     pub basis: Grounds,
+    /// How its source was seen.
+    pub seen: Seen,
+    /// Who may replace it.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub may_be_replaced: Text,
 }
 
 /// The direction in which a rule becomes stricter.

@@ -339,6 +339,15 @@ async fn a_rule_is_made_stricter_freely_and_laxer_only_where_it_is_allowed() {
     let stricter = json!({ "liquid": "butan-1-ol", "room_temperature": "20 Cel", "rules": { "required_margin_pure": "14 K" } });
     let reply: Value = post("flash-point-margin", &stricter).await.json().await.unwrap();
     assert_eq!((&reply["outcome"], &reply["required_margin"]["value"]), (&json!("over_limit"), &json!(14.0)));
+    // A replaced rule is said in the sentence and among the cautions, and each rule says who may replace it.
+    assert!(reply["sentence"].as_str().unwrap().starts_with("With stricter rules:"), "{reply}");
+    let cautions = reply["cautions"].as_array().unwrap();
+    let said = cautions.iter().find(|caution| caution["id"] == "replaced_rules").expect("it is said");
+    assert!(said["text"].as_str().unwrap().contains("required_margin_pure 14 K"), "{said}");
+    let rules: Value = get("/v1/rules").await.json().await.unwrap();
+    for rule in rules["items"].as_array().unwrap() {
+        assert!(rule["seen"].is_string() && rule["may_be_replaced"].is_string(), "{rule}");
+    }
     let open = started(&["--allow-relaxed-rules"]);
     let laxer = json!({ "liquid": "butan-1-ol", "room_temperature": "20 Cel", "rules": { "required_margin_pure": "1 K" }, "relaxed_by": { "role": "safety adviser", "reason": "fume cupboard" } });
     let reply = Client::new().post(open.url("/v1/flash-point-margin")).json(&laxer).send().await.unwrap();

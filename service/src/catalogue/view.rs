@@ -485,6 +485,15 @@ pub fn rules() -> RuleList {
         stricter: rule.stricter,
         text: Text::Owned(rule.text.clone()),
         basis: rule.grounds.clone(),
+        seen: match rule.grounds.source.as_deref() {
+            Some("common-practice") => Seen::CommonPractice,
+            Some("judgement") => Seen::Derived,
+            _ if rule.grounds.confirmed => Seen::Source,
+            _ => Seen::Memory,
+        },
+        may_be_replaced: Text::Borrowed(
+            "stricter by any request; laxer only where the service was started with --allow-relaxed-rules and the request says in `relaxed_by` by whom and why",
+        ),
     };
     RuleList { items: known.iter().map(rule).collect() }
 }

@@ -290,8 +290,16 @@ impl Draft {
             }
         }
         self.mixture(liquid);
-        for (name, ..) in rules.replaced() {
+        let mut replaced = Vec::new();
+        for (name, number, unit) in rules.replaced() {
             self.assume_rule(name, rules);
+            replaced.push(format!("{name} {number} {unit}"));
+        }
+        if !replaced.is_empty() {
+            self.caution(
+                "replaced_rules",
+                format!("The request replaced rules of the service: {}.", replaced.join(", ")),
+            );
         }
         if let Some((role, reason)) = rules.relaxed() {
             self.caution("relaxed_rules", format!("A rule was made laxer, by: {role}; reason: {reason}."));
@@ -347,7 +355,13 @@ pub fn named(liquid: &Liquid) -> String {
 /// A sentence of at most 200 characters: the first part always, with its marks; the second where it still fits.
 #[must_use]
 pub fn sentence(rules: &Rules, must: &str, marks: &str, may: &str) -> String {
-    let start = if rules.relaxed().is_some() { "With relaxed limits: " } else { "" };
+    let start = if rules.relaxed().is_some() {
+        "With relaxed limits: "
+    } else if rules.replaced().next().is_some() {
+        "With stricter rules: "
+    } else {
+        ""
+    };
     let short = format!("{start}{must}{marks}");
     let whole = format!("{start}{must}{may}{marks}");
     let fitting = if whole.chars().count() <= LONGEST_SENTENCE { whole } else { short };
