@@ -369,3 +369,13 @@ fn a_short_term_limit_alone() {
     });
     assert_eq!(ask("exposure", &request).unwrap()["outcome"], "not_assessed");
 }
+
+/// Air that is said to stand still does not make a liquid give off less than the slowest air around people.
+#[test]
+fn air_that_is_said_to_stand_still() {
+    let at = |speed: &str| {
+        let request = json!({ "liquid": "ethanol", "amount": "200 mL", "surface": { "diameter": "30 cm" }, "room": lab(), "nearest_ignition": "2 m", "duration": "5 min", "air_speed": speed });
+        ask("evaporation", &request).unwrap()["checks"][0]["ratio"].as_f64().unwrap()
+    };
+    assert!(at("0 m/s") >= at("0.05 m/s"), "{} and {}", at("0 m/s"), at("0.05 m/s"));
+}

@@ -515,7 +515,12 @@ impl Composition {
         let (mut times, mut left): (Vec<f64>, Vec<Vec<f64>>) = (Vec::new(), Vec::new());
         let (mut dry, mut last_slope) = (false, vec![0.0; moles.len()]);
         integrate(first, TOLERANCE, slope, |time, state, slope| {
-            for part in state.iter_mut() {
+            // Nothing condenses: a step that overshoots within its error adds to no part.
+            let before = left.last();
+            for (place, part) in state.iter_mut().enumerate() {
+                if let Some(before) = before.and_then(|before| before.get(place)) {
+                    *part = part.min(before / whole);
+                }
                 if *part < GONE {
                     *part = 0.0;
                 }
@@ -585,7 +590,7 @@ fn steady(moles: &[f64], rates: &[f64]) -> Course {
             .iter()
             .zip(rates)
             .zip(&ends)
-            .map(|((moles, rate), end)| if time >= *end { 0.0 } else { moles - rate * time })
+            .map(|((moles, rate), end)| if time >= *end { 0.0 } else { (moles - rate * time).max(0.0) })
             .collect()
     };
     let left = times.iter().map(|time| at(*time)).collect();

@@ -238,7 +238,13 @@ pub fn speeds(
     all: &Rules,
 ) -> Estimate<Velocity> {
     if let Some(given) = given {
-        return Estimate::exact(given.quantity);
+        // Around people no air stands still, whatever was measured: the upper end is no less than its least speed.
+        let least = si::metre_per_second(all.number("air_speed_near_lowest"));
+        return Estimate::new(
+            given.quantity,
+            given.quantity,
+            if given.quantity < least { least } else { given.quantity },
+        );
     }
     let [best, lowest, highest] = rules;
     for rule in rules {
