@@ -124,6 +124,22 @@ impl Client {
         self.ask("spill", request).await
     }
 
+    /// How long, how hot and how tall a liquid burns from open vessels, how near people may be.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn burning(&self, request: &Burning) -> Result<BurningReply, Error> {
+        self.ask("burning", request).await
+    }
+
+    /// When a hot vessel may be touched or filled again.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn cooling(&self, request: &Cooling) -> Result<CoolingReply, Error> {
+        self.ask("cooling", request).await
+    }
+
     /// The substances that match a text, best first; all for an empty one. One page of at most 500.
     ///
     /// # Errors

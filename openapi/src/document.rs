@@ -45,6 +45,19 @@ use utoipa::OpenApi;
     crate::spill::Spill,
     crate::spill::SpillReply,
     crate::spill::Floor,
+    crate::burning::Burning,
+    crate::burning::BurningReply,
+    crate::burning::BurningVessel,
+    crate::burning::BurningKind,
+    crate::burning::Stock,
+    crate::burning::PublishedRate,
+    crate::burning::FlashByWait,
+    crate::cooling::Cooling,
+    crate::cooling::CoolingReply,
+    crate::cooling::CoolingVessel,
+    crate::cooling::Burnt,
+    crate::cooling::WallAtTime,
+    crate::cooling::ThermalShock,
     crate::quantity::Quantity,
     crate::liquid::Liquid,
     crate::liquid::Mixture,
@@ -118,6 +131,8 @@ examples! {
     "evaporation": "propanone-dish", "cleaning-a-bench", "alcohol-drifts";
     "exposure": "chromatography-at-the-bench", "own-limits", "two-vapours";
     "spill": "ethanol-bottle", "butanol-below-its-flash-point", "carpet";
+    "burning": "burners-compared", "trial-fuels-on-a-tray", "watered-alcohol", "wick-burner", "bottle-as-a-burner";
+    "cooling": "beaker-after-a-flame", "refill-too-early", "dish-from-the-oven";
 }
 
 /// The document.

@@ -9,14 +9,16 @@
 //! | [`liquid`], [`room`] | what is asked about, and where |
 //! | [`asking`] | what every request may carry |
 //! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
-//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`] | one question each |
+//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`] | one question each |
 //! | [`catalogue`] | substances, rules, units |
 //! | [`problem`] | refusals (RFC 9457) and the table of their kinds |
 //! | [`operations`] | the one table of paths that router, client and document read |
 
 pub mod answered;
 pub mod asking;
+pub mod burning;
 pub mod catalogue;
+pub mod cooling;
 #[cfg(feature = "document")]
 pub mod document;
 pub mod evaporation;
@@ -37,6 +39,8 @@ pub use answered::{
     Outcome, Record, Remedy, Seen, Source, Verdict,
 };
 pub use asking::{Detail, RelaxedBy};
+pub use burning::{Burning, BurningKind, BurningReply, BurningVessel, FlashByWait, PublishedRate, Stock};
+pub use cooling::{Burnt, Cooling, CoolingReply, CoolingVessel, ThermalShock, WallAtTime};
 pub use evaporation::{Evaporation, EvaporationReply, Regime, Remaining, Surface};
 pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLimit};
 pub use flash_point_margin::{

@@ -106,6 +106,20 @@ pub const QUESTIONS: &[Question] = &[
         reply: "SpillReply",
         formats: &[Format::Json],
     },
+    Question {
+        name: "burning",
+        summary: "How long, how hot and how tall a liquid burns from open vessels, how near people may be, what flashes at lighting",
+        request: "Burning",
+        reply: "BurningReply",
+        formats: &[Format::Json, Format::Csv],
+    },
+    Question {
+        name: "cooling",
+        summary: "When a hot vessel may be touched or filled again, and whether it may crack",
+        request: "Cooling",
+        reply: "CoolingReply",
+        formats: &[Format::Json, Format::Csv],
+    },
 ];
 
 /// The question of a name.

@@ -2,8 +2,8 @@
 
 use crate::server::shared;
 use brimline_client::{
-    Client, Error, Evaporation, Exposure, FlashPointMargin, Outcome, Regime, Retry, Room, RoomFlammableLimit,
-    SafeFill, Spill, Use, VapourPressure, Vessel,
+    Burning, Client, Cooling, Error, Evaporation, Exposure, FlashPointMargin, Outcome, Regime, Retry, Room,
+    RoomFlammableLimit, SafeFill, Spill, Use, VapourPressure, Vessel,
 };
 use std::time::Duration;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
@@ -51,6 +51,14 @@ async fn every_question_has_a_typed_method() {
         r#"{"liquid": "ethanol", "amount": "250 mL", "room": {"volume": "190 m3", "temperature": "21 Cel"}}"#,
     );
     assert_eq!(brimline.spill(&asked).await.unwrap().verdict.outcome, Outcome::OverLimit);
+    let asked: Burning = from_json(
+        r#"{"liquid": "ethanol", "amount": "6 mL", "vessel": {"capacity": "100 mL", "mouth_diameter": "7 cm"}, "nearest_person": "4 m"}"#,
+    );
+    assert!(brimline.burning(&asked).await.unwrap().energy.unwrap().value > 100.0);
+    let asked: Cooling = from_json(
+        r#"{"vessel": {"material": "borosilicate glass", "mass": "110 g"}, "start_temperature": "250 Cel"}"#,
+    );
+    assert_eq!(brimline.cooling(&asked).await.unwrap().governed_by.as_deref(), Some("touch"));
     assert_eq!(brimline.substances("IPA").await.unwrap().items[0].id, "propan-2-ol");
     assert_eq!(brimline.substance("acetone").await.unwrap().id, "propanone");
     assert!(!brimline.rules().await.unwrap().items.is_empty());

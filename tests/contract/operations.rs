@@ -133,6 +133,12 @@ pub fn whole_request(question: &str) -> Value {
             json!({ "liquid": "ethanol", "room": room, "source": { "amount": "20 mL", "surface": { "diameter": "9 cm" } }, "duration": "40 min" })
         }
         "spill" => json!({ "liquid": "ethanol", "room": room, "amount": "250 mL" }),
+        "burning" => {
+            json!({ "liquid": "ethanol", "room": room, "amount": "6 mL", "vessel": { "capacity": "100 mL", "mouth_diameter": "7 cm" }, "nearest_person": "4 m" })
+        }
+        "cooling" => {
+            json!({ "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "start_temperature": "250 Cel", "room_temperature": "21 Cel" })
+        }
         _ => {
             json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "8 mL" })
         }

@@ -209,6 +209,43 @@ async fn every_fault_of_a_mixture_is_named_with_its_place() {
     );
 }
 
+/// Hot vessels that cannot be: fields, code and pointer.
+const HOT: &[(&str, &str, &str)] = &[
+    (r#""vessel": {"material": "steel", "mass": "100 g"}"#, "missing-field", "/start_temperature"),
+    (r#""vessel": {"material": "steel"}, "start_temperature": "200 Cel""#, "missing-field", "/vessel/mass"),
+    (r#""vessel": {"mass": "100 g"}, "start_temperature": "200 Cel""#, "missing-field", "/vessel/material"),
+    (
+        r#""vessel": {"material": "steel", "mass": "100 g"}, "start_temperature": "200 Cel", "burnt": {"liquid": "ethanol", "amount": "6 mL"}"#,
+        "given-twice",
+        "/start_temperature",
+    ),
+    (
+        r#""vessel": {"material": "steel", "mass": "100 g"}, "burnt": {"liquid": "water", "amount": "6 mL"}"#,
+        "impossible-value",
+        "/burnt/liquid",
+    ),
+    (
+        r#""vessel": {"material": "paper cup", "mass": "10 g"}, "start_temperature": "200 Cel""#,
+        "impossible-value",
+        "/vessel/material",
+    ),
+    (
+        r#""vessel": {"material": "porcelain", "capacity": "100 mL", "wall": "40 mm"}, "start_temperature": "200 Cel""#,
+        "outside-range",
+        "/vessel/wall",
+    ),
+    (
+        r#""vessel": {"material": "steel", "mass": "100 g"}, "start_temperature": "200 Cel", "all_flames_out": "yes""#,
+        "wrong-type",
+        "/all_flames_out",
+    ),
+    (
+        r#""vessel": {"material": "steel", "mass": "100 g"}, "start_temperature": "200 Cel", "refill_with": "spirit of nothing""#,
+        "unknown-substance",
+        "/refill_with",
+    ),
+];
+
 /// What no room, vessel or day can be: question, fields beside the liquid, code and pointer.
 const IMPOSSIBLE: &[(&str, &str, &str, &str)] = &[
     (
@@ -286,6 +323,54 @@ const IMPOSSIBLE: &[(&str, &str, &str, &str)] = &[
     ),
     ("exposure", r#""room": {"volume": "180 m3"}, "duration": "40 min""#, "missing-field", "/source"),
     (
+        "burning",
+        r#""amount": "60 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm"}"#,
+        "impossible-value",
+        "/amount",
+    ),
+    (
+        "burning",
+        r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm", "material": "polypropylene beaker"}"#,
+        "impossible-value",
+        "/vessel/material",
+    ),
+    (
+        "burning",
+        r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm"}, "nearest_person": "3 cm""#,
+        "impossible-value",
+        "/nearest_person",
+    ),
+    (
+        "burning",
+        r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm", "wick_area": "2 cm2"}"#,
+        "impossible-value",
+        "/vessel/wick_area",
+    ),
+    (
+        "burning",
+        r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm"}, "wait_before_lighting": "-1 min""#,
+        "impossible-value",
+        "/wait_before_lighting",
+    ),
+    (
+        "burning",
+        r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm"}, "stock": {"open": true}"#,
+        "missing-field",
+        "/stock/distance",
+    ),
+    (
+        "burning",
+        r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm", "burning_rate": "2 mL/min"}"#,
+        "unit-mismatch",
+        "/vessel/burning_rate",
+    ),
+    (
+        "safe-fill",
+        r#""room": {"volume": "180 m3"}, "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm", "material": "wooden bowl"}, "vessels": 1, "use": "burnt""#,
+        "impossible-value",
+        "/vessel/material",
+    ),
+    (
         "exposure",
         r#""room": {"volume": "180 m3"}, "duration": "40 min", "generation_rate": "2 g/min", "source": {"amount": "1 mL", "surface": {"diameter": "3 cm"}}"#,
         "given-twice",
@@ -343,6 +428,15 @@ async fn what_no_room_vessel_or_day_can_be_is_refused_with_its_place() {
         assert_eq!((status, problem["code"].as_str().unwrap()), (422, *code), "{body}: {problem}");
         assert_eq!(faults(&problem), [((*code).to_owned(), (*pointer).to_owned())], "{body}");
     }
+    for (fields, code, pointer) in HOT {
+        let (status, problem) = posted("/v1/cooling", &format!("{{{fields}}}")).await;
+        assert_eq!((status, problem["code"].as_str().unwrap()), (422, *code), "{fields}: {problem}");
+        assert_eq!(faults(&problem), [((*code).to_owned(), (*pointer).to_owned())], "{fields}");
+    }
+    let water =
+        r#"{"liquid": "water", "amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm"}}"#;
+    let found = faults(&posted("/v1/burning", water).await.1);
+    assert_eq!(found, [("impossible-value".to_owned(), "/liquid".to_owned())]);
     // A liquid that is a gas in this room, in every question that looks at an open liquid.
     let gas = r#""liquid": "2-methylbutane", "room": {"volume": "180 m3", "temperature": "29 Cel", "pressure": "101.325 kPa"}"#;
     for (question, fields) in [

@@ -1,8 +1,10 @@
 //! Reads the catalogue, or says file, key and reason.
 
+use super::burning::Burning;
 use super::checks::{atoms, findings};
 use super::file::{ExposureLimit, Hazard, SubstanceFile};
 use super::groups::{self, GroupsFile};
+use super::material::Materials;
 use super::remark::Remarks;
 use super::rule::{NAMES, Rule, RuleFile, rule};
 use super::search::{Index, Named};
@@ -93,6 +95,10 @@ pub struct Catalogue {
     pub rules: Vec<Rule>,
     /// Groups of modified UNIFAC (Dortmund).
     pub groups: Table,
+    /// How fast liquids burn.
+    pub burning: Burning,
+    /// What vessels are made of.
+    pub materials: Materials,
     /// What people call things.
     pub index: Index,
     /// SHA-256 over the files, in hexadecimal.
@@ -179,6 +185,15 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
     for mixture in &mixtures.mixture {
         known_mixture(mixture, &substances).map_err(|reason| fault("mixtures.toml", &mixture.id, reason))?;
     }
+    let burning: Burning = parsed(files, "burning.toml")?;
+    let known = |id: &str| substances.iter().any(|substance| substance.id == id);
+    burning
+        .check(known, |key| sources.contains_key(key))
+        .map_err(|(key, reason)| fault("burning.toml", &key, reason))?;
+    let materials: Materials = parsed(files, "materials.toml")?;
+    materials
+        .check(|key| sources.contains_key(key))
+        .map_err(|(key, reason)| fault("materials.toml", &key, reason))?;
     let index = index(&substances, &mixtures.mixture, &ambiguous.ambiguous)?;
     Ok(Catalogue {
         substances,
@@ -187,6 +202,8 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         forms,
         rules,
         groups,
+        burning,
+        materials,
         index,
         version: digest(files.iter().copied()),
         rules_version: digest(files.iter().copied().filter(|(name, _)| *name == "rules.toml")),

@@ -7,6 +7,8 @@
 //! | [`checks`] | what each substance must pass at the start |
 //! | [`source`] | where figures come from |
 //! | [`exposure_limit`] | exposure limits of lists |
+//! | [`burning`] | how fast liquids burn |
+//! | [`material`] | what vessels are made of |
 //! | [`rule`] | figures that are rules and no laws of nature |
 //! | [`remark`] | cautions and exceptions |
 //! | [`search`] | finding a substance by what people call it |
@@ -14,11 +16,13 @@
 //! | [`view`] | the catalogue as it is shown over HTTP |
 
 pub mod agreement;
+pub mod burning;
 pub mod checks;
 pub mod exposure_limit;
 pub mod file;
 pub mod groups;
 pub mod load;
+pub mod material;
 pub mod remark;
 pub mod rule;
 pub mod search;

@@ -3,6 +3,7 @@
 use super::exposure_limit::{self, ExposureLimit};
 use super::file::{Datum, Equation, SubstanceFile};
 use super::source;
+use crate::physics::combustion::Combustion;
 use crate::physics::vapour_pressure::{Accuracy, CLASS_D, Curve, Form, Set};
 use crate::physics::{category, density, liquid_property, vapour_pressure};
 use crate::quantity::{Estimate, si};
@@ -74,6 +75,10 @@ pub struct Substance {
     pub autoignition_temperature: Option<Figure<ThermodynamicTemperature>>,
     /// Diffusivity in air at 293.15 K and 101.325 kPa.
     pub diffusivity: Option<Figure<DiffusionCoefficient>>,
+    /// Heat of combustion of the liquid at 25 Cel, water as vapour.
+    pub heat_of_combustion: Option<Figure<MolarEnergy>>,
+    /// What a mole of it takes and gives when it burns.
+    pub combustion: Combustion,
     /// Exposure limits.
     pub exposure_limits: Vec<ExposureLimit>,
     /// Constant of the lower limit's fall with temperature.
@@ -154,6 +159,8 @@ impl Substance {
                 "autoignition_temperature",
             )?,
             diffusivity: diffusivity(file.diffusivity_in_air.as_ref())?,
+            heat_of_combustion: heat_of_combustion(file.heat_of_combustion_lower.as_ref())?,
+            combustion: combustion(&file.formula)?,
             exposure_limits: exposure_limit::limits(&file, molar_mass)?,
             limit_fall: si::kelvin_difference(LIMIT_FALL_K),
             not_flammable: None,
@@ -230,20 +237,7 @@ impl Substance {
     /// silicon dioxide with nothing left over; dry air with 20.95 % oxygen. `None` where it needs no oxygen.
     #[must_use]
     pub fn stoichiometric_fraction(&self) -> Option<Ratio> {
-        let atoms = super::checks::atoms(&self.file.formula)?;
-        let oxygen: f64 = atoms
-            .iter()
-            .map(|(element, count)| {
-                let each = match element.as_str() {
-                    "C" | "S" | "Si" => 1.0,
-                    "H" => 0.25,
-                    "Cl" | "Br" | "I" | "F" => -0.25,
-                    "O" => -0.5,
-                    _ => 0.0,
-                };
-                each * f64::from(*count)
-            })
-            .sum();
+        let oxygen = self.combustion.oxygen;
         (oxygen > 0.0).then(|| si::fraction(1.0 / (1.0 + oxygen / OXYGEN_IN_AIR)))
     }
 
@@ -275,6 +269,31 @@ impl Substance {
         super::checks::atoms(&self.file.formula)
             .is_some_and(|atoms| atoms.iter().all(|(element, _)| matches!(element.as_str(), "C" | "H" | "O")))
     }
+}
+
+fn combustion(formula: &str) -> Result<Combustion, KeyFault> {
+    let atoms = super::checks::atoms(formula)
+        .ok_or_else(|| ("formula".to_owned(), format!("`{formula}` cannot be read")))?;
+    Ok(Combustion::of(atoms.iter().map(|(element, count)| (element.as_str(), f64::from(*count)))))
+}
+
+fn heat_of_combustion(datum: Option<&Datum>) -> Result<Option<Figure<MolarEnergy>>, KeyFault> {
+    const KEY: &str = "heat_of_combustion_lower";
+    let Some((datum, text)) = datum.and_then(|datum| Some((datum, datum.value.as_deref()?))) else {
+        return Ok(None);
+    };
+    let value = stored(text, KEY, &["kJ/mol"])?;
+    if value <= 0.0 {
+        return Err((KEY.to_owned(), format!("`{text}` is not above zero")));
+    }
+    let half = half_range(datum, KEY, value, "kJ/mol")?;
+    let quantity = |number: f64| si::joule_per_mole(number * 1000.0);
+    Ok(Some(Figure {
+        estimate: Estimate::new(quantity(value), quantity(value - half), quantity(value + half)),
+        estimated: datum.estimated,
+        source: source_of(datum, KEY)?,
+        seen: seen_of(&datum.seen, KEY)?,
+    }))
 }
 
 fn diffusivity(datum: Option<&Datum>) -> Result<Option<Figure<DiffusionCoefficient>>, KeyFault> {

@@ -7,11 +7,13 @@
 //! | [`vapour`] | what stands over it, when does it boil, does it split in two? |
 //! | [`flash`] | when can its vapour be lit, and how much of it in air can burn? |
 //! | [`drift`] | how does it change while it evaporates? |
+//! | [`burning`] | how does it burn, and what is left? |
 //! | [`evaporation`] | how fast does it leave, how cold does it become, what is left over time? |
 //!
 //! A pure liquid is answered from its published data alone; a mixture by the activity coefficients of its parts. A mixture
 //! that is sold in a range holds every end of it: each figure spans them all.
 
+pub mod burning;
 pub mod composition;
 pub mod drift;
 pub mod evaporation;

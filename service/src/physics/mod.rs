@@ -18,6 +18,9 @@
 //! | [`near_field`] | how far around a liquid can its vapour be lit, what is breathed beside it? |
 //! | [`exposure`] | how does a concentration compare with an exposure limit? |
 //! | [`vessel`] | how far may a vessel be filled? |
+//! | [`combustion`] | what does it take from the air and leave in it when it burns? |
+//! | [`flame`] | how hot, how tall and how near is its flame? |
+//! | [`cooling`] | when has a hot vessel cooled down, and may it crack? |
 //! | [`liquid_property`] | what heat does it take, what does it hold, how does it wet? |
 //! | [`maths`], [`integrate`] | exp, ln, roots, differential equations: the same bytes on every platform |
 
@@ -25,10 +28,13 @@ pub mod activity;
 pub mod boiling_point;
 pub mod build_up;
 pub mod category;
+pub mod combustion;
+pub mod cooling;
 pub mod density;
 pub mod diffusivity;
 pub mod evaporation;
 pub mod exposure;
+pub mod flame;
 pub mod flammable_limit;
 pub mod flash_point;
 pub mod headspace;

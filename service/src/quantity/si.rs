@@ -5,14 +5,15 @@
 
 use super::round::significant;
 use uom::si::f64::{
-    AmountOfSubstance, Area, DiffusionCoefficient, Frequency, Length, Mass, MassDensity, MassRate,
-    MolarEnergy, MolarHeatCapacity, MolarMass, Power, Pressure, Ratio, SurfaceTension, TemperatureInterval,
-    ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
+    AmountOfSubstance, Area, DiffusionCoefficient, Energy, Frequency, HeatCapacity, HeatFluxDensity, Length,
+    Mass, MassDensity, MassFlux, MassRate, MolarEnergy, MolarHeatCapacity, MolarMass, Power, Pressure, Ratio,
+    SurfaceTension, TemperatureInterval, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
 };
 use uom::si::{
-    amount_of_substance, area, diffusion_coefficient, frequency, length, mass, mass_density, mass_rate,
-    molar_energy, molar_heat_capacity, molar_mass, power, pressure, ratio, surface_tension,
-    temperature_interval, thermodynamic_temperature, time, velocity, volume, volume_rate,
+    amount_of_substance, area, diffusion_coefficient, energy, frequency, heat_capacity, heat_flux_density,
+    length, mass, mass_density, mass_flux, mass_rate, molar_energy, molar_heat_capacity, molar_mass, power,
+    pressure, ratio, surface_tension, temperature_interval, thermodynamic_temperature, time, velocity,
+    volume, volume_rate,
 };
 
 /// Degrees Celsius at 0 K, with the sign turned.
@@ -31,6 +32,12 @@ pub fn celsius(number: f64) -> ThermodynamicTemperature {
 pub fn in_celsius(temperature: ThermodynamicTemperature) -> f64 {
     let number = temperature.get::<thermodynamic_temperature::kelvin>() - CELSIUS_OFFSET;
     significant((number * 1e9).round() / 1e9, DIGITS)
+}
+
+/// A mass flux from grams per square metre and second.
+#[must_use]
+pub fn gram_per_square_metre_second(number: f64) -> MassFlux {
+    kilogram_per_square_metre_second(number / 1000.0)
 }
 
 macro_rules! convert {
@@ -58,6 +65,7 @@ convert! {
     millilitre, in_millilitre, Volume, volume::milliliter, "millilitres";
     metre, in_metre, Length, length::meter, "metres";
     centimetre, in_centimetre, Length, length::centimeter, "centimetres";
+    millimetre, in_millimetre, Length, length::millimeter, "millimetres";
     square_metre, in_square_metre, Area, area::square_meter, "square metres";
     gram, in_gram, Mass, mass::gram, "grams";
     per_hour, in_per_hour, Frequency, frequency::cycle_per_hour, "air changes per hour";
@@ -68,6 +76,10 @@ convert! {
     metre_per_second, in_metre_per_second, Velocity, velocity::meter_per_second, "metres per second";
     gram_per_minute, in_gram_per_minute, MassRate, mass_rate::gram_per_minute, "grams per minute";
     litre_per_minute, in_litre_per_minute, VolumeRate, volume_rate::liter_per_minute, "litres per minute";
+    kilojoule, in_kilojoule, Energy, energy::kilojoule, "kilojoules";
+    kilowatt_per_square_metre, in_kilowatt_per_square_metre, HeatFluxDensity, heat_flux_density::kilowatt_per_square_meter, "kilowatts per square metre";
+    joule_per_kelvin, in_joule_per_kelvin, HeatCapacity, heat_capacity::joule_per_kelvin, "joules per kelvin";
+    kilogram_per_square_metre_second, in_kilogram_per_square_metre_second, MassFlux, mass_flux::kilogram_per_square_meter_second, "kilograms per square metre and second";
     kilowatt, in_kilowatt, Power, power::kilowatt, "kilowatts";
     square_metre_per_second, in_square_metre_per_second, DiffusionCoefficient, diffusion_coefficient::square_meter_per_second, "square metres per second";
     parts_per_million, in_parts_per_million, Ratio, ratio::part_per_million, "parts per million";

@@ -41,6 +41,10 @@ pub enum Dimension {
     MassRate,
     /// A volume per time.
     VolumeRate,
+    /// A mass per area and time.
+    MassFlux,
+    /// A heat flow per area.
+    HeatFlux,
 }
 
 impl Dimension {
@@ -65,6 +69,8 @@ impl Dimension {
             Self::Concentration => "mass concentration",
             Self::MassRate => "mass per time",
             Self::VolumeRate => "volume per time",
+            Self::MassFlux => "mass per area and time",
+            Self::HeatFlux => "heat flow per area",
         }
     }
 
@@ -77,7 +83,7 @@ impl Dimension {
     }
 
     /// Every dimension.
-    pub const ALL: [Self; 17] = [
+    pub const ALL: [Self; 19] = [
         Self::Temperature,
         Self::TemperatureDifference,
         Self::Pressure,
@@ -95,6 +101,8 @@ impl Dimension {
         Self::Concentration,
         Self::MassRate,
         Self::VolumeRate,
+        Self::MassFlux,
+        Self::HeatFlux,
     ];
 }
 
@@ -247,6 +255,25 @@ pub const UNITS: &[Unit] = &[
     unit("mL/min", "millilitre per minute", D::VolumeRate, 1.0, 1000.0, &["ml/min"]),
     unit("mL/h", "millilitre per hour", D::VolumeRate, 1.0, 60_000.0, &["ml/h"]),
     unit("L/h", "litre per hour", D::VolumeRate, 1.0, 60.0, &["l/h"]),
+    unit(
+        "g/(m2.s)",
+        "gram per square metre and second",
+        D::MassFlux,
+        1.0,
+        1.0,
+        &["g/m2/s", "g/(m2 s)", "g/(m²·s)"],
+    ),
+    unit(
+        "kg/(m2.s)",
+        "kilogram per square metre and second",
+        D::MassFlux,
+        1000.0,
+        1.0,
+        &["kg/m2/s", "kg/(m2 s)", "kg/(m²·s)"],
+    ),
+    unit("g/(m2.min)", "gram per square metre and minute", D::MassFlux, 1.0, 60.0, &["g/m2/min"]),
+    unit("kW/m2", "kilowatt per square metre", D::HeatFlux, 1.0, 1.0, &["kW/m²"]),
+    unit("W/m2", "watt per square metre", D::HeatFlux, 1.0, 1000.0, &["W/m²"]),
 ];
 
 /// The unit of a code or spelling that measures `dimension`; else one that measures something else.

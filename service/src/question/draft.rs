@@ -272,9 +272,21 @@ impl Draft {
         }
     }
 
+    /// The verdict where no liquid is asked about.
+    #[must_use]
+    pub fn bare_verdict(&self, sentence: impl FnOnce(&Self) -> String) -> Verdict {
+        Verdict { sentence: sentence(self), outcome: self.outcome(), complete: self.complete() }
+    }
+
     /// The reply's foundation, with the cautions of the liquid and, last, the deferral.
     #[must_use]
     pub fn finish(mut self, liquid: &Liquid, rules: &Rules, record: Record) -> Basis {
+        self.cautions_of(liquid);
+        self.close(rules, record)
+    }
+
+    /// The cautions of a liquid and what a mixture rests on.
+    pub fn cautions_of(&mut self, liquid: &Liquid) {
         let pure = liquid.substance().is_some();
         for substance in liquid.substances() {
             for caution in &substance.cautions {
@@ -290,6 +302,11 @@ impl Draft {
             }
         }
         self.mixture(liquid);
+    }
+
+    /// The reply's foundation with, last, the deferral.
+    #[must_use]
+    pub fn close(mut self, rules: &Rules, record: Record) -> Basis {
         let mut replaced = Vec::new();
         for (name, number, unit) in rules.replaced() {
             self.assume_rule(name, rules);

@@ -5,8 +5,8 @@ use crate::quantity::parse::{Bounds, Field};
 use crate::quantity::si;
 use crate::quantity::unit::Dimension;
 use uom::si::f64::{
-    AmountOfSubstance, Area, Frequency, Length, Mass, MassDensity, MassRate, Power, Pressure, Ratio,
-    TemperatureInterval, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
+    AmountOfSubstance, Area, Frequency, Length, Mass, MassDensity, MassFlux, MassRate, Power, Pressure,
+    Ratio, TemperatureInterval, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
 };
 
 /// No figure of a request is larger.
@@ -323,4 +323,63 @@ pub const LIMIT_MASS: Typed<MassDensity> = Typed {
         because: "a limit is more than zero",
     },
     to: si::gram_per_cubic_metre,
+};
+
+/// Mass that burns, per area and time.
+pub const BURNING_FLUX: Typed<MassFlux> = Typed {
+    field: Field {
+        dimension: Dimension::MassFlux,
+        unit: "g/(m2.s)",
+        examples: ["14 g/(m2.s)", "0.014 kg/(m2.s)"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(0.5, 200.0),
+        because: "a rate is more than zero",
+    },
+    to: si::gram_per_square_metre_second,
+};
+
+/// Mass that burns from one vessel, per time.
+pub const BURNING_RATE: Typed<MassRate> = Typed {
+    field: Field {
+        plausible: Bounds::from_to(0.005, 1000.0),
+        examples: ["0.2 g/min", "12 g/h"],
+        ..MASS_RATE.field
+    },
+    to: si::gram_per_minute,
+};
+
+/// A wait, none at all, too.
+pub const WAIT: Typed<Time> = Typed {
+    field: Field {
+        possible: Bounds::from_to(0.0, HUGE),
+        plausible: Bounds::from_to(0.0, 10_080.0),
+        examples: ["2 min", "30 s"],
+        because: "a wait is not negative",
+        ..DURATION.field
+    },
+    to: si::minute,
+};
+
+/// Thickness of a wall.
+pub const WALL: Typed<Length> = Typed {
+    field: Field {
+        dimension: Dimension::Length,
+        unit: "mm",
+        examples: ["2.5 mm", "0.3 cm"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(0.05, 100.0),
+        because: "a wall is thicker than nothing",
+    },
+    to: si::millimetre,
+};
+
+/// Mass of a vessel.
+pub const VESSEL_MASS: Typed<Mass> = Typed {
+    field: Field {
+        examples: ["110 g", "0.25 kg"],
+        plausible: Bounds::from_to(0.5, 50_000.0),
+        because: "a mass is more than zero",
+        ..LIQUID_MASS.field
+    },
+    to: si::gram,
 };

@@ -28,7 +28,7 @@ pub fn read(fields: &Fields<'_>, catalogue: &'static Catalogue) -> Option<Liquid
 }
 
 /// Reads a field that holds a liquid.
-fn of_field(fields: &Fields<'_>, name: &'static str, catalogue: &'static Catalogue) -> Option<Liquid> {
+pub fn of_field(fields: &Fields<'_>, name: &'static str, catalogue: &'static Catalogue) -> Option<Liquid> {
     let value = fields.required(name, "a name, synonym or CAS number, such as \"ethanol\", or a mixture")?;
     match value {
         Value::String(text) => match named(text, fields.at(name), fields.faults(), catalogue)? {

@@ -189,4 +189,58 @@ pub const METHODS: &[Known] = &[
         valid_range: "straight-sided vessels",
         source: "rules of this project (judgement)",
     },
+    Known {
+        id: "heat_release",
+        equation: "Q = m A H x; m mass flux, A burning surface, H heat of combustion (water as vapour), x share set free",
+        valid_range: "m: vessels to 20 cm by a range, 30 cm and wider by table and measured pans, between them straight in the logarithms; x to 1 at the upper end",
+        source: "definition; US NRC NUREG-1805 (copy), MaCFP data base (seen), small vessels derived",
+    },
+    Known {
+        id: "flame_height",
+        equation: "l = 0.235 Q^(2/5) - 1.02 D; 42 D (m/(rho (g D)^(1/2)))^0.61: the higher decides",
+        valid_range: "mean height in still air; flames with less than two mouth widths between them as one",
+        source: "Heskestad; Thomas; as in US NRC NUREG-1805",
+    },
+    Known {
+        id: "radiant_flux",
+        equation: "q = x Q/(4 pi R^2)",
+        valid_range: "point source; x 0.2 to 0.3 for short alcohols, 0.3 to 0.4 for others",
+        source: "point source; 30 cm pans: ethanol 0.26, propanone 0.31 (seen)",
+    },
+    Known {
+        id: "radiant_dose",
+        equation: "q^(4/3) t at most 35 (kW/m2)^(4/3) s; bare skin hurts at 115",
+        valid_range: "flash: fireball of 0.45 M^(1/3) s; spill alight: 0.7 mm deep, upper rate, less the pool's radius",
+        source: "fit to the Handbook of Chemical Hazard Analysis Procedures (1989), table 4.2 (copy); within 10 % of API Std 521 (memory)",
+    },
+    Known {
+        id: "burning_time",
+        equation: "t = mass/(A m)",
+        valid_range: "until it burns dry or goes out; in glass with much freeboard longer, or it goes out by itself",
+        source: "mass balance",
+    },
+    Known {
+        id: "burning_of_a_mixture",
+        equation: "parts leave in the shares in which they stand over it at its boiling point; out when s H < L, s 0.1 to 0.3, H heat of combustion and L of vaporisation of what leaves",
+        valid_range: "volatilities at the first boiling point; s judgement",
+        source: "Rayleigh's relation; fire point after Rasbash 1976 (memory)",
+    },
+    Known {
+        id: "stoichiometry",
+        equation: "C + O2, H + O2/4, S + O2, less O/2; gases in the free room, n air changes",
+        valid_range: "complete combustion; the upper end counts nothing as carried off",
+        source: "mass balance",
+    },
+    Known {
+        id: "cooling",
+        equation: "C dT/dt = -(h A (T - Ta) + e s A (T^4 - Ta^4)); h natural convection of a vertical wall",
+        valid_range: "one temperature in the wall: Biot number at most 0.3",
+        source: "Churchill, Chu 1975 (memory); emissivity 0.9",
+    },
+    Known {
+        id: "thermal_shock",
+        equation: "dT = S (1 - n)/(E a)",
+        valid_range: "constrained plate; S 15 MPa in use, 7 MPa scratched, 30 MPa for porcelain (judgement)",
+        source: "elastic plate; ISO 3585 (copy), EN 572-1 (memory)",
+    },
 ];

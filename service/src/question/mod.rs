@@ -3,11 +3,14 @@
 //! HTTP, batch lines and `brimline ask` are three doors to the one function [`ask`].
 
 pub mod breathing;
+pub mod burning;
 pub mod check;
+pub mod cooling;
 pub mod draft;
 pub mod evaporation;
 pub mod exposure;
 pub mod field;
+pub mod flames;
 pub mod flash_point_margin;
 pub mod ignition;
 pub mod json;
@@ -26,8 +29,10 @@ pub mod rules;
 pub mod safe_fill;
 pub mod source;
 pub mod spill;
+pub mod stock;
 pub mod vapour_pressure;
 mod vapour_space;
+pub mod vessel;
 
 pub use refusal::Refusal;
 
@@ -130,6 +135,8 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
         evaporation::NAME => evaporation::answer,
         exposure::NAME => exposure::answer,
         spill::NAME => spill::answer,
+        burning::NAME => burning::answer,
+        cooling::NAME => cooling::answer,
         _ => return Err(unknown_question(question)),
     };
     let catalogue = catalogue().map_err(|fault| Refusal::whole("busy", fault.to_string()))?;

@@ -5,6 +5,7 @@ use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
 use super::exposure::{largest_share, say_limits};
+use super::flames::{Alight, Bound, Flames};
 use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
 use super::picture::{Bar, Bars, Picture};
 use super::reader::{Asked, Fields};
@@ -14,13 +15,17 @@ use super::room::{Room, RoomAsked, Surroundings};
 use super::room_flammable_limit::Effect;
 use super::rules::Rules;
 use super::spill::Spilt;
+use super::vessel::{self, VesselAsked};
 use super::{Composed, Scope, field, liquid};
+use crate::catalogue::Catalogue;
+use crate::catalogue::material::{Kind, Material};
 use crate::liquid::Liquid;
 use crate::liquid::evaporation::{Conditions, Course, End, NotEvaporating};
 use crate::liquid::vapour::{NoVapour, Over};
 use crate::physics::evaporation::{Moving, Surface};
 use crate::physics::maths::{exp, ln, root};
-use crate::physics::{room_air, vessel};
+use crate::physics::room_air;
+use crate::physics::vessel::{fill_of_depth, share_of_capacity};
 use crate::quantity::round::{cautious_down, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
@@ -33,8 +38,6 @@ use uom::si::f64::{Length, Power, ThermodynamicTemperature, Time, Velocity, Volu
 pub const NAME: &str = "safe-fill";
 /// Most vessels in one request.
 const MOST_VESSELS: u32 = 1000;
-/// A vessel whose height, capacity over mouth, exceeds this many times the mouth's width was not described right.
-const TALLEST: f64 = 400.0;
 /// Another plan is worth naming where it allows so many times as much.
 const MORE: f64 = 1.2;
 /// Less than this in a vessel, mL, cannot be measured out.
@@ -50,6 +53,10 @@ struct Question<'a> {
     room: Room,
     capacity: Volume,
     mouth: Length,
+    /// What it is made of, where it is burnt from and this is known.
+    material: Option<&'static Material>,
+    /// Clear height over the vessels.
+    clear: Option<Length>,
     vessels: u32,
     used: Use,
     /// Where it is above the room's.
@@ -76,7 +83,7 @@ struct Limit {
 }
 
 /// What the limits are found from: the same for every fill.
-struct Known {
+struct Known<'a> {
     effect: Option<Effect>,
     can: CanBeLit,
     /// Whether it is kept from flames altogether.
@@ -87,6 +94,8 @@ struct Known {
     course: Option<Course>,
     /// What each composition gives off to breathe, with the limits of its parts; or why it is not known.
     emissions: Result<Vec<(Emission, Vec<PartLimits>)>, String>,
+    /// What the flames do, where it is burnt.
+    flames: Option<Flames<'a>>,
 }
 
 /// Reads and answers the question.
@@ -95,7 +104,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let mut request = Group::default();
     let read = read(fields, asked_liquid.as_ref(), scope, &mut request)?;
     let (question, limits, fill) = read;
-    let known = match known(question, &limits, &scope.rules) {
+    let known = match known(question, &limits, scope.draft.catalogue, &scope.rules) {
         Ok(known) => known,
         Err(why) => {
             not_evaporating(fields, &why);
@@ -113,7 +122,8 @@ fn read<'a>(
     request: &mut Group,
 ) -> Option<(Question<'a>, LimitsAsked, Option<f64>)> {
     let asked = RoomAsked::read(fields, true);
-    let vessel = read_vessel(fields);
+    let group = fields.required_group("vessel", "an object with `capacity` and `mouth_diameter`");
+    let vessel = group.and_then(|group| VesselAsked::read(&group, |_| ()).0);
     let vessels = fields.required_count("vessels", MOST_VESSELS);
     fields.required("use", "`open`, `heated` or `burnt`");
     let used = fields.word("use", &[("open", Use::Open), ("heated", Use::Heated), ("burnt", Use::Burnt)]);
@@ -128,10 +138,11 @@ fn read<'a>(
     let container = read_container(fields, &asked);
     let limits = LimitsAsked::read(fields, asked_liquid, scope.draft.catalogue);
     fields.finish();
-    if let (Some(fill), Some((capacity, _, _))) = (&fill, &vessel)
-        && fill.quantity > capacity.quantity
+    if let (Some(fill), Some(vessel)) = (&fill, &vessel)
+        && fill.quantity > vessel.capacity.quantity
     {
-        let detail = format!("{} mL is more than the vessel holds, {} mL", fill.number, capacity.number);
+        let holds = vessel.capacity.number;
+        let detail = format!("{} mL is more than the vessel holds, {holds} mL", fill.number);
         fields.faults().add("impossible-value", fields.at("fill"), detail, None);
     }
     if let (Some(liquid), Some(Use::Burnt)) = (asked_liquid, used)
@@ -144,14 +155,17 @@ fn read<'a>(
             None,
         );
     }
-    let liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
-    let ((capacity, mouth, material), vessels, used) = (vessel?, vessels?, used?);
     let (rules, draft) = (&scope.rules, &mut scope.draft);
+    let burnt = vessel.filter(|_| used == Some(Use::Burnt));
+    let material = burnt.and_then(|vessel| vessel::material(vessel.material, draft.catalogue, draft));
+    vessel::stands_heat(material, fields, "/vessel/material".to_owned());
+    let liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
+    let (vessel, vessels, used) = (vessel?, vessels?, used?);
     request.word("question", NAME);
     liquid::record(liquid, "liquid", request);
     let surroundings = asked.surroundings(rules, draft, request);
     asked.keeps_liquid(fields, liquid, surroundings.air);
-    record_vessel(request, capacity, mouth, material, vessels, used);
+    record_use(request, &vessel, vessels, used);
     request.given("fill", fill.as_ref());
     let heated_to = heated_to.or_else(|| {
         (used == Use::Heated).then(|| unknown_heating(fields, liquid, surroundings, rules, draft)).flatten()
@@ -181,8 +195,10 @@ fn read<'a>(
         liquid,
         surroundings,
         room: surroundings.room?,
-        capacity: capacity.quantity,
-        mouth: mouth.quantity,
+        capacity: vessel.capacity.quantity,
+        mouth: vessel.mouth.quantity,
+        material,
+        clear: clear_height.map(|clear| clear.quantity),
         vessels,
         used,
         heated_to: heated_to
@@ -225,25 +241,6 @@ fn unknown_heating(
     Some(field::LIQUID_TEMPERATURE.asked(crate::quantity::round::tenths(below)))
 }
 
-type VesselAsked<'a> = (Asked<Volume>, Asked<Length>, Option<&'a str>);
-
-fn read_vessel<'a>(fields: &Fields<'a>) -> Option<VesselAsked<'a>> {
-    let vessel = fields.required_group("vessel", "an object with `capacity` and `mouth_diameter`")?;
-    let capacity = vessel.required_quantity("capacity", &field::CAPACITY);
-    let mouth = vessel.required_quantity("mouth_diameter", &field::MOUTH);
-    let material = vessel.text("material", 200);
-    vessel.finish();
-    let (capacity, mouth) = (capacity?, mouth?);
-    let height = capacity.number / (std::f64::consts::FRAC_PI_4 * mouth.number * mouth.number);
-    if height > TALLEST * mouth.number || height * TALLEST < mouth.number {
-        let detail =
-            "capacity and mouth do not fit together: a straight-sided vessel would be absurdly tall or flat";
-        fields.faults().add("implausible-value", vessel.at("mouth_diameter"), detail, None);
-        return None;
-    }
-    Some((capacity, mouth, material))
-}
-
 fn read_container(fields: &Fields<'_>, room: &RoomAsked) -> Option<(Asked<Volume>, Option<Asked<Length>>)> {
     let group = fields.group("container")?;
     let amount = group.required_quantity("amount", &field::LIQUID_VOLUME);
@@ -253,21 +250,8 @@ fn read_container(fields: &Fields<'_>, room: &RoomAsked) -> Option<(Asked<Volume
     Some((amount?, distance))
 }
 
-fn record_vessel(
-    request: &mut Group,
-    capacity: Asked<Volume>,
-    mouth: Asked<Length>,
-    material: Option<&str>,
-    vessels: u32,
-    used: Use,
-) {
-    let mut vessel = Group::default();
-    vessel.quantity("capacity", &capacity);
-    vessel.quantity("mouth_diameter", &mouth);
-    if let Some(material) = material {
-        vessel.word("material", material);
-    }
-    request.group("vessel", vessel);
+fn record_use(request: &mut Group, vessel: &VesselAsked<'_>, vessels: u32, used: Use) {
+    request.group("vessel", vessel.record());
     request.number("vessels", f64::from(vessels));
     request.word(
         "use",
@@ -328,7 +312,12 @@ impl Question<'_> {
 ///
 /// # Errors
 /// Only where the liquid boils and its heater is not known: then no figure can be named.
-fn known(question: Question<'_>, limits: &LimitsAsked, rules: &Rules) -> Result<Known, NotEvaporating> {
+fn known<'a>(
+    question: Question<'a>,
+    limits: &LimitsAsked,
+    catalogue: &'static Catalogue,
+    rules: &Rules,
+) -> Result<Known<'a>, NotEvaporating> {
     let liquid = question.liquid;
     let over = liquid.over(question.temperature());
     let can = question.lying().can_be_lit(&over, rules);
@@ -348,7 +337,23 @@ fn known(question: Question<'_>, limits: &LimitsAsked, rules: &Rules) -> Result<
         Err(NotEvaporating::Boils) => return Err(NotEvaporating::Boils),
         Err(why) => Err(why.to_string()),
     };
-    Ok(Known { effect, can, light, rate, course, emissions })
+    let flames = (question.used == Use::Burnt).then(|| {
+        let alight = Alight {
+            liquid,
+            air: question.surroundings.air,
+            humidity: question.surroundings.humidity,
+            room: Some(question.room),
+            capacity: question.capacity,
+            mouth: question.mouth,
+            material: question.material,
+            wick: None,
+            measured: None,
+            vessels: question.vessels,
+            spacing: None,
+        };
+        Flames::of(alight, &over, can.clone(), catalogue, rules)
+    });
+    Ok(Known { effect, can, light, rate, course, emissions, flames })
 }
 
 /// Vapour of fuel at first in air of the lowest speed, and how a brim-full vessel empties in air of the highest.
@@ -396,7 +401,7 @@ fn emissions(
     .collect()
 }
 
-impl Known {
+impl Known<'_> {
     /// The distance that is kept whatever the amount, where the source is nearer than it.
     fn kept(&self, question: Question<'_>, rules: &Rules) -> Option<Kept> {
         let distance = question.ignition.distance()?;
@@ -480,9 +485,9 @@ enum Most {
 }
 
 /// Every limit that is considered, the binding one first where the most is found.
-fn limits(question: Question<'_>, known: &Known, most: Most, rules: &Rules) -> Vec<Limit> {
+fn limits(question: Question<'_>, known: &Known<'_>, most: Most, rules: &Rules) -> Vec<Limit> {
     let searched = most == Most::Found;
-    let Question { liquid, used, .. } = question;
+    let liquid = question.liquid;
     let mut limits = Vec::new();
     let limit = |id, rule, most| Limit { id, rule, most, why: None, whole: true };
     if liquid.not_flammable().is_none() {
@@ -503,7 +508,7 @@ fn limits(question: Question<'_>, known: &Known, most: Most, rules: &Rules) -> V
             let rule = kept.map_or("ignition_share", |kept| kept.rule);
             limits.push(Limit { why: kept.map(ignition::why), ..limit("near_field", rule, most) });
             limits.push(spill_limit(question, known, distance, rules));
-        } else if question.used == Use::Burnt && question.container.is_some() {
+        } else if question.used == Use::Burnt && (question.container.is_some() || question.person.1) {
             limits.push(spill_limit(question, known, question.room.longest_way(), rules));
         }
     }
@@ -511,17 +516,8 @@ fn limits(question: Question<'_>, known: &Known, most: Most, rules: &Rules) -> V
     let (rule, per_vessel) = vessel_limit(question, rules);
     limits.push(limit("vessel", rule, Some(question.count() * per_vessel)));
     limits.push(practice_limit(question, rules));
-    let tall = si::in_metre(question.capacity / vessel::mouth_area(question.mouth))
-        > si::in_metre(question.mouth) * 1.001;
-    if used == Use::Burnt && tall {
-        let why = "a vessel that is taller than its mouth is wide gathers vapour that flashes at lighting: it is not burnt from";
-        limits.push(Limit { why: Some(Text::Borrowed(why)), ..limit("flame", "burnt_depth", Some(0.0)) });
-    } else if used == Use::Burnt && !burnable(liquid, rules) {
-        let why = "a liquid that boils low, lights early or holds more than carbon, hydrogen and oxygen is not burnt";
-        limits.push(Limit {
-            why: Some(Text::Borrowed(why)),
-            ..limit("flame", "light_boiling_point", Some(0.0))
-        });
+    if let Some(flames) = &known.flames {
+        limits.extend(burnt_limits(question, flames, rules));
     }
     for limit in &mut limits {
         if limit.most.is_some_and(|most| most > 0.0 && most / question.count() < LEAST_FILL_ML) {
@@ -540,8 +536,95 @@ fn limits(question: Question<'_>, known: &Known, most: Most, rules: &Rules) -> V
     limits
 }
 
+/// The limits of what burns: that it may be burnt at all and how much at once, radiation, gases.
+fn burnt_limits(question: Question<'_>, flames: &Flames<'_>, rules: &Rules) -> Vec<Limit> {
+    let limit = |id, rule, most| Limit { id, rule, most, why: None, whole: true };
+    let brim = question.brim();
+    let mut limits = vec![flame_limit(question, flames, rules)];
+    let unknown = |id, rule| {
+        let why = flames.fire.as_ref().err().map(|why| Text::Owned(why.to_string()));
+        Limit { why, whole: false, ..limit(id, rule, None) }
+    };
+    if question.person.1 {
+        limits.push(match flames.radiant_heat(question.capacity, question.person.0, rules) {
+            None => unknown("radiant_heat", "radiant_limit"),
+            Some(bound) if bound.ratio() > 1.0 => Limit {
+                why: Some(Text::Borrowed("the flames of these vessels, however little they hold")),
+                ..limit("radiant_heat", "radiant_limit", Some(0.0))
+            },
+            Some(_) => limit("radiant_heat", "radiant_limit", Some(brim)),
+        });
+    }
+    let gases = "combustion_gases";
+    limits.push(match flames.carbon_dioxide(Estimate::exact(question.capacity), rules) {
+        None => unknown(gases, "carbon_dioxide_limit"),
+        Some(bound) => {
+            let before = rules.number("carbon_dioxide_background") * 1e4;
+            let share = (bound.limit - before) / (bound.value.high - before);
+            limit(gases, "carbon_dioxide_limit", Some(brim * share.clamp(0.0, 1.0)))
+        }
+    });
+    limits
+}
+
+/// What may be alight at once; nothing where vessel, liquid, wall, flame or flash forbid it.
+fn flame_limit(question: Question<'_>, flames: &Flames<'_>, rules: &Rules) -> Limit {
+    let full = Estimate::exact(question.capacity);
+    let limit = Limit { id: "flame", rule: "alight_volume", most: None, why: None, whole: true };
+    let over = |bound: &Option<Bound>| bound.as_ref().is_some_and(|bound| bound.ratio() > 1.0);
+    let never = |rule, why: &'static str| Limit {
+        rule,
+        most: Some(0.0),
+        why: Some(Text::Borrowed(why)),
+        ..limit.clone()
+    };
+    if over(&flames.burnable_vessel(rules)) {
+        return never(
+            "burnable_height",
+            "a vessel that is taller than its mouth is wide gathers vapour that flashes at lighting: it is not burnt from",
+        );
+    }
+    if flames.burnable_liquid(rules).value.value > 0.0 {
+        return never(
+            "light_boiling_point",
+            "a liquid that boils low, lights early or holds more than carbon, hydrogen and oxygen is not burnt",
+        );
+    }
+    if over(&flames.thermal_shock(rules)) {
+        return never("flame_step", "this glass is likely to crack under the flame");
+    }
+    // The emptier a vessel is, the more vapour it holds.
+    if over(&flames.flash_of_the_empty(rules)) {
+        return never("flash_energy", "the vapour within one vessel flashes too strongly when it is lit");
+    }
+    let wait = si::minute(rules.number("lighting_wait"));
+    let person = question.person.1.then_some(question.person.0);
+    if over(&flames.lighting_delay(full, wait, person, rules)) {
+        return never(
+            "lighting_distance",
+            "the vapour gathered before lighting flashes too near to the nearest person",
+        );
+    }
+    if let Some(clear) = question.clear
+        && over(&flames.flame_clearance(question.capacity, clear, rules))
+    {
+        return never("flame_clearance_share", "the flame comes too near to what is above it");
+    }
+    let Some(energy) = flames.energy(full) else {
+        let why = flames.fire.as_ref().err().map(|why| Text::Owned(why.to_string()));
+        return Limit { why, whole: false, ..limit };
+    };
+    let rooms = si::in_cubic_metre(question.room.free_volume) / rules.number("alight_room");
+    let by_energy =
+        rules.number("alight_energy") * rooms / energy.high * si::in_millilitre(question.capacity);
+    let by_volume = rules.number("alight_volume");
+    let (rule, most) =
+        if by_energy < by_volume { ("alight_energy", by_energy) } else { ("alight_volume", by_volume) };
+    Limit { rule, most: Some(most.min(question.brim())), ..limit }
+}
+
 /// All vessels on one tray, or the container brought along: whichever holds more is dropped.
-fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &Rules) -> Limit {
+fn spill_limit(question: Question<'_>, known: &Known<'_>, distance: Length, rules: &Rules) -> Limit {
     let mut limit = Limit { id: "spill", rule: "ignition_share", most: None, why: None, whole: true };
     if known.effect.is_none() {
         return limit;
@@ -551,6 +634,13 @@ fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &
     }
     let most = question.spilt().largest(distance, &known.can, rules);
     limit.most = Some(most.min(question.brim()));
+    if let Some(most) = most_spilt_alight(question, known, rules).filter(|most| limit.most > Some(*most)) {
+        limit.most = Some(most);
+        limit.rule = "flash_dose";
+        if most <= 0.0 {
+            limit.why = Some(Text::Borrowed("dropped alight, even little burns the nearest person"));
+        }
+    }
     let Some((container, stands)) = question.container else { return limit };
     let reach = question.spilt().danger(Estimate::exact(container), &known.can, rules).high;
     let mut none = |why: String| {
@@ -576,7 +666,26 @@ fn spill_limit(question: Question<'_>, known: &Known, distance: Length, rules: &
     limit
 }
 
-fn exposure_limit(question: Question<'_>, known: &Known, searched: bool, rules: &Rules) -> Limit {
+/// The most, mL, that may be dropped alight before the nearest person; none where nobody is stated.
+fn most_spilt_alight(question: Question<'_>, known: &Known<'_>, rules: &Rules) -> Option<f64> {
+    let flames = known.flames.as_ref().filter(|_| question.person.1)?;
+    let ratio = |millilitres: f64| {
+        let dropped = Estimate::exact(si::millilitre(millilitres));
+        flames.burning_spill(dropped, question.person.0, rules).map_or(f64::NAN, |bound| bound.ratio())
+    };
+    let brim = question.brim();
+    if ratio(brim) <= 1.0 {
+        return Some(brim);
+    }
+    let least = brim * 1e-6;
+    if ratio(least) > 1.0 {
+        return Some(0.0);
+    }
+    let over = |ln_millilitres: f64| ratio(exp(ln_millilitres)).min(1e6) - 1.0;
+    root(over, ln(least), ln(brim), 1e-9).map(|found| exp(found - 1e-9))
+}
+
+fn exposure_limit(question: Question<'_>, known: &Known<'_>, searched: bool, rules: &Rules) -> Limit {
     let limit = Limit { id: "exposure", rule: "near_zone_radius", most: None, why: None, whole: false };
     let emissions = match &known.emissions {
         Ok(emissions) => emissions,
@@ -603,9 +712,8 @@ fn exposure_limit(question: Question<'_>, known: &Known, searched: bool, rules: 
 
 /// The rule of the vessel that binds, and the most in one vessel, mL.
 fn vessel_limit(question: Question<'_>, rules: &Rules) -> (&'static str, f64) {
-    let share = |rule| {
-        si::in_millilitre(vessel::share_of_capacity(question.capacity, si::percent(rules.number(rule))))
-    };
+    let share =
+        |rule| si::in_millilitre(share_of_capacity(question.capacity, si::percent(rules.number(rule))));
     match question.used {
         // An open vessel that is held hot is a heated one.
         Use::Open if question.heated_to.is_some() => {
@@ -615,7 +723,7 @@ fn vessel_limit(question: Question<'_>, rules: &Rules) -> (&'static str, f64) {
         Use::Heated => ("heated_fill_share", share("heated_fill_share") * expands(question)),
         Use::Burnt => {
             let depth = si::metre(rules.number("burnt_depth") / 1000.0);
-            let deep = si::in_millilitre(vessel::fill_of_depth(question.mouth, depth));
+            let deep = si::in_millilitre(fill_of_depth(question.mouth, depth));
             let tried = [
                 ("burnt_depth", deep),
                 ("burnt_fill", rules.number("burnt_fill")),
@@ -670,11 +778,6 @@ fn practice_limit(question: Question<'_>, rules: &Rules) -> Limit {
     limit
 }
 
-/// Light liquids, and liquids with other elements than carbon, hydrogen and oxygen, are not burnt (judgement).
-fn burnable(liquid: &Liquid, rules: &Rules) -> bool {
-    !ignition::is_light(liquid, rules) && liquid.burns_cleanly()
-}
-
 /// Grounds of a limit: those of its rule, with why nothing is within it.
 fn grounds(limit: &Limit, rules: &Rules) -> Grounds {
     let mut grounds = rules.grounds(limit.rule);
@@ -687,11 +790,17 @@ fn grounds(limit: &Limit, rules: &Rules) -> Grounds {
 }
 
 /// The check of each limit at a fill of each vessel, mL.
-fn checks(question: Question<'_>, known: &Known, limits: &[Limit], fill: f64, rules: &Rules) -> Vec<Check> {
+fn checks(
+    question: Question<'_>,
+    known: &Known<'_>,
+    limits: &[Limit],
+    fill: f64,
+    rules: &Rules,
+) -> Vec<Check> {
     limits.iter().map(|limit| check(question, known, limit, fill, rules)).collect()
 }
 
-fn check(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rules: &Rules) -> Check {
+fn check(question: Question<'_>, known: &Known<'_>, limit: &Limit, fill: f64, rules: &Rules) -> Check {
     let mut check = compared(question, known, limit, fill, rules);
     if limit.most == Some(0.0) {
         // Whatever the amount: not even the fill of zero that is proposed is within it.
@@ -701,7 +810,7 @@ fn check(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rules:
     check
 }
 
-fn compared(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rules: &Rules) -> Check {
+fn compared(question: Question<'_>, known: &Known<'_>, limit: &Limit, fill: f64, rules: &Rules) -> Check {
     let total = question.count() * fill;
     let liquid = Estimate::exact(si::millilitre(total));
     let no_limit =
@@ -734,6 +843,13 @@ fn compared(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rul
             return reach_check(question, known, limit, total, distance, rules);
         }
         ("exposure", _) => return exposure_check(question, known, limit, total, rules),
+        ("flame" | "radiant_heat" | "combustion_gases", _) if limit.most.is_none() => {
+            return unassessed("1", 1.0, limit.why.as_deref().unwrap_or("how it burns is not known"));
+        }
+        ("radiant_heat" | "combustion_gases", _) => {
+            return burnt_check(question, known, limit, total, rules)
+                .unwrap_or_else(|| unassessed("1", 1.0, "how it burns is not known"));
+        }
         ("vessel", _) => {
             (Estimate::exact(fill), limit.most.unwrap_or(0.0) / question.count(), "mL", Evidence::Measured)
         }
@@ -754,7 +870,7 @@ fn compared(question: Question<'_>, known: &Known, limit: &Limit, fill: f64, rul
 
 fn reach_check(
     question: Question<'_>,
-    known: &Known,
+    known: &Known<'_>,
     limit: &Limit,
     total: f64,
     distance: Length,
@@ -769,10 +885,43 @@ fn reach_check(
     };
     let mut check = ignition::check((limit.id, NAME), reach, kept, distance, Evidence::Estimated, rules);
     check.basis = grounds(limit, rules);
+    if limit.id == "spill"
+        && question.person.1
+        && let Some(flames) = &known.flames
+        && let Some(alight) =
+            flames.burning_spill(Estimate::exact(si::millilitre(total)), question.person.0, rules)
+        && alight.ratio() > check.ratio.unwrap_or(0.0)
+    {
+        return Check { check: Text::Borrowed(limit.id), ..alight.check(NAME, rules) };
+    }
     check
 }
 
-fn exposure_check(question: Question<'_>, known: &Known, limit: &Limit, total: f64, rules: &Rules) -> Check {
+/// The check of radiation or gases at a total, mL.
+fn burnt_check(
+    question: Question<'_>,
+    known: &Known<'_>,
+    limit: &Limit,
+    total: f64,
+    rules: &Rules,
+) -> Option<Check> {
+    let flames = known.flames.as_ref()?;
+    let each = si::millilitre(total / question.count());
+    let bound = if limit.id == "radiant_heat" {
+        flames.radiant_heat(each, question.person.0, rules)?
+    } else {
+        flames.carbon_dioxide(Estimate::exact(each), rules)?
+    };
+    Some(Check { check: Text::Borrowed(limit.id), ..bound.check(NAME, rules) })
+}
+
+fn exposure_check(
+    question: Question<'_>,
+    known: &Known<'_>,
+    limit: &Limit,
+    total: f64,
+    rules: &Rules,
+) -> Check {
     let stay = question.stay(rules);
     let share = total / question.brim();
     let bare = || rules.grounds(limit.rule);
@@ -812,7 +961,13 @@ fn exposure_check(question: Question<'_>, known: &Known, limit: &Limit, total: f
 
 /// The largest fill, mL, at which a check (or, for `None`, every check) is not over its limit, unrounded and rounded down;
 /// verified.
-fn largest(question: Question<'_>, known: &Known, limits: &[Limit], rules: &Rules, id: Option<&str>) -> f64 {
+fn largest(
+    question: Question<'_>,
+    known: &Known<'_>,
+    limits: &[Limit],
+    rules: &Rules,
+    id: Option<&str>,
+) -> f64 {
     let concerned = limits.iter().filter(|limit| id.is_none_or(|id| limit.id == id));
     let most = concerned.filter_map(|limit| limit.most).fold(f64::INFINITY, f64::min);
     let mut fill = cautious_down(most.min(question.brim()) / question.count());
@@ -861,6 +1016,16 @@ fn changes(question: Question<'_>, fill: Option<f64>) -> Vec<Change> {
         furthest,
         text: ("Keep everybody at least ", " away"),
     });
+    if let Some(clear) = question.clear {
+        changes.push(Change {
+            change: "distance",
+            field: "/clear_height",
+            unit: "m",
+            from: si::in_metre(clear),
+            furthest,
+            text: ("Keep at least ", " clear above"),
+        });
+    }
     changes.push(Change {
         change: "air_changes",
         field: "/room/air_changes",
@@ -897,6 +1062,7 @@ fn changed<'a>(question: Question<'a>, change: &Change, to: f64) -> Question<'a>
     match change.field {
         "/nearest_ignition" => question.ignition = Ignition::Stated(si::metre(to)),
         "/nearest_person" => question.person = (si::metre(to), true),
+        "/clear_height" => question.clear = Some(si::metre(to)),
         "/room/air_changes" => question.room.air_changes = si::per_hour(to),
         "/duration" => question.duration = Some(si::minute(to)),
         "/container/distance" => {
@@ -910,9 +1076,10 @@ fn changed<'a>(question: Question<'a>, change: &Change, to: f64) -> Question<'a>
 /// Which inputs bear on a limit: others are not tried.
 fn bears(change: &Change, id: &str) -> bool {
     match change.field {
-        "/fill" => id != "flame",
+        "/fill" => id != "radiant_heat",
         "/nearest_ignition" => matches!(id, "near_field" | "spill"),
-        "/nearest_person" => matches!(id, "exposure" | "practice"),
+        "/nearest_person" => matches!(id, "exposure" | "practice" | "radiant_heat" | "spill" | "flame"),
+        "/clear_height" => id == "flame",
         "/room/air_changes" => id == "exposure",
         "/duration" => matches!(id, "exposure" | "near_field"),
         _ => matches!(id, "practice" | "spill"),
@@ -921,7 +1088,7 @@ fn bears(change: &Change, id: &str) -> bool {
 
 fn remedies(
     question: Question<'_>,
-    known: &Known,
+    known: &Known<'_>,
     (fill, checked): (Option<f64>, f64),
     draft: &mut Draft,
     rules: &Rules,
@@ -961,13 +1128,13 @@ fn alternatives(
     question: Question<'_>,
     asked: &LimitsAsked,
     proposed: f64,
-    catalogue: &'static crate::catalogue::Catalogue,
+    catalogue: &'static Catalogue,
     rules: &Rules,
 ) -> Vec<FillAlternative> {
     const COOL_CEL: f64 = 16.0;
     let mut found = Vec::new();
     let mut tried = |change: &'static str, question: Question<'_>, text: &dyn Fn(f64) -> String| {
-        let Ok(known) = known(question, asked, rules) else { return };
+        let Ok(known) = known(question, asked, catalogue, rules) else { return };
         let limits = limits(question, &known, Most::Found, rules);
         if limits.iter().any(|limit| limit.most.is_none()) || question.liquid.not_for_school_use().is_some() {
             return;
@@ -1014,7 +1181,7 @@ fn alternatives(
 
 fn compose(
     question: Question<'_>,
-    known: &Known,
+    known: &Known<'_>,
     asked: &LimitsAsked,
     fill: Option<f64>,
     scope: &mut Scope,
@@ -1108,14 +1275,16 @@ fn in_words(id: &str) -> &'static str {
         "exposure" => "what the nearest person breathes",
         "spill" => "a spill of all of it",
         "practice" => "the usual practice near a demonstration",
-        "flame" => "that it is not burnt",
+        "flame" => "what may be alight at once",
+        "radiant_heat" => "the radiant heat at the nearest person",
+        "combustion_gases" => "the carbon dioxide of the flames",
         _ => "the room left in the vessel",
     }
 }
 
 fn say(
     question: Question<'_>,
-    known: &Known,
+    known: &Known<'_>,
     limits: &[Limit],
     asked: &LimitsAsked,
     draft: &mut Draft,
@@ -1189,26 +1358,11 @@ fn say(
         }
     }
     if question.used == Use::Burnt {
-        for id in ["radiant_heat", "combustion_gases"] {
-            draft.not_considered(id, "burning is not computed yet");
-        }
-        if !question.person.1 {
-            draft.not_considered("people_distance", "give `nearest_person`: people watch something that burns from at least 3 m (common practice, no source)");
-        }
+        say_burnt(question, known, draft, rules);
         if question.duration.is_some() {
             draft
                 .assume("lit_after", "The duration does not enter: the liquid is open only until it is lit.");
         }
-        if limits.iter().all(|limit| limit.id != "flame") {
-            draft.not_considered(
-                "flame",
-                "the height of the flame, against `clear_height`, is not computed yet",
-            );
-        }
-        draft.not_considered(
-            "thermal_shock",
-            "whether the vessel's `material` stands the heat is not computed yet: soda-lime glass does not",
-        );
         draft.assume("own_flames", "The vessels' own flames are no ignition source for what is given off before they are lit; others are.");
         draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel, an experiment that has begun or one that only seems to be out; the stock bottle is closed and at least 3 m away.");
     }
@@ -1223,6 +1377,43 @@ fn say(
         }
     }
     draft.caution("small_labelled_container", "Bring the liquid in a small labelled container, never in the stock bottle (common practice, no source).");
+}
+
+/// Says what the limits of what burns rest on.
+fn say_burnt(question: Question<'_>, known: &Known<'_>, draft: &mut Draft, rules: &Rules) {
+    let liquid = question.liquid;
+    draft.figures(liquid, "heat_of_combustion", |substance| substance.heat_of_combustion.as_ref());
+    for method in ["heat_release", "flame_height", "radiant_flux", "radiant_dose", "stoichiometry"] {
+        draft.method(method);
+    }
+    for rule in
+        ["flash_energy", "flash_dose", "lighting_distance", "carbon_dioxide_background", "alight_energy"]
+    {
+        draft.assume_rule(rule, rules);
+    }
+    if let Some((_, published)) = known.flames.as_ref().and_then(|flames| flames.rate(question.capacity)) {
+        for row in &published {
+            draft.source(row.source, "burning_rate", row.seen);
+        }
+    }
+    draft.assume("close_together", "The flames count as one, the vessels as standing on one tray; ask `burning` with `spacing` where they stand apart.");
+    if !question.person.1 {
+        for id in ["radiant_heat", "people_distance", "burning_spill"] {
+            draft.not_considered(id, "give `nearest_person`: people watch something that burns from at least 3 m (common practice, no source)");
+        }
+    }
+    if question.clear.is_none() {
+        draft.not_considered("flame_height", "give `clear_height`: what hangs or stands over the vessels");
+    }
+    match question.material {
+        None => draft.not_considered("thermal_shock", "give the vessel's `material`: soda-lime glass and watch glasses are likely to crack under a burning liquid (common practice, no source)"),
+        Some(material) if material.kind == Kind::Ductile => draft.outside("thermal_shock", "metal does not crack; it becomes hot all over"),
+        Some(material) => {
+            draft.source(&material.source, "material", material.seen());
+            draft.method("thermal_shock");
+        }
+    }
+    draft.outside("cooling", "ask `cooling` when the vessels may be touched or filled again");
 }
 
 fn sentence(
@@ -1251,10 +1442,15 @@ fn sentence(
     if proposed <= 0.0 {
         let remedy =
             draft.checks.iter().find(|check| check.check == id).and_then(|check| check.remedy.as_ref());
-        let what = if id == "flame" && binding.is_some_and(|limit| limit.rule == "burnt_depth") {
-            format!("{name} is not burnt in a vessel taller than its mouth is wide")
-        } else if id == "flame" {
-            format!("{name} is not burnt, whatever the amount")
+        let rule = binding.map_or("", |limit| limit.rule);
+        let what = if id == "flame" {
+            match rule {
+                "burnable_height" => format!("{name} is not burnt in a vessel taller than its mouth is wide"),
+                "light_boiling_point" => format!("{name} is not burnt, whatever the amount"),
+                "flame_step" => format!("{name} is not burnt in glass that is likely to crack"),
+                "flame_clearance_share" => format!("the flame of {name} comes too near to what is above it"),
+                _ => format!("the vapour of {name} flashes too strongly when it is lit"),
+            }
         } else {
             format!("no amount of {name} is within {by}")
         };
@@ -1300,7 +1496,7 @@ mod tests {
         let liquid = liquid::read(&fields, catalogue);
         let mut group = Group::default();
         let (question, asked, _) = read(&fields, liquid.as_ref(), &mut scope, &mut group).expect("no fault");
-        let known = known(question, &asked, &scope.rules).unwrap();
+        let known = known(question, &asked, catalogue, &scope.rules).unwrap();
         for limit in &limits(question, &known, Most::Found, &scope.rules) {
             let made = |total: f64| check(question, &known, limit, total / question.count(), &scope.rules);
             f(limit, &made, question.brim());
@@ -1350,6 +1546,6 @@ mod tests {
         }
         // Each limit was found by its bound at least once, and not by what the vessels hold alone.
         let found = bounded.into_inner();
-        assert_eq!(found.len(), 7, "{found:?}");
+        assert_eq!(found.len(), 8, "{found:?}");
     }
 }

@@ -1,0 +1,775 @@
+//! `cooling`: when a vessel may be touched or filled again after a flame, and whether it may crack.
+
+use super::check::Compared;
+use super::draft::{self, Draft};
+use super::reader::{Asked, Either, Fields};
+use super::record::{Group, record};
+use super::remedy::{self, Change};
+use super::room::{RoomAsked, Surroundings};
+use super::rules::Rules;
+use super::stock::{self, Stock};
+use super::{Composed, Scope, Series, field, liquid, vessel};
+use crate::catalogue::material::{Kind, Material};
+use crate::liquid::Liquid;
+use crate::physics::cooling::{Course, Vessel, step_borne};
+use crate::physics::room_air::Air;
+use crate::physics::vessel::mouth_area;
+use crate::quantity::round::{cautious_up, four_digits, significant};
+use crate::quantity::{Estimate, interval, si};
+use brimline_openapi::{
+    BasisKind, Check, CoolingReply, Evidence, Grounds, MustBe, Outcome, Quantity, Text, ThermalShock,
+    WallAtTime,
+};
+use uom::si::f64::{Area, HeatCapacity, Length, Mass, ThermodynamicTemperature, Volume};
+
+/// The question's name.
+pub const NAME: &str = "cooling";
+const REFILL: &str = "refill_wait";
+const SHOCK: &str = "thermal_shock";
+/// Above this Biot number one temperature does not stand for the whole wall.
+const LARGEST_BIOT: f64 = 0.3;
+/// Nobody waits longer than this, min.
+const LONGEST_WAIT: f64 = 10_080.0;
+/// A flash point must lie so far above the room beside its margin, K, for a cool wall to prove anything.
+const ABOVE_ROOM_K: f64 = 5.0;
+/// Heat that goes into a bench or mat, W/(m2 K), usual and fastest (judgement).
+const BENCH: (f64, f64) = (10.0, 15.0);
+const MAT: (f64, f64) = (3.0, 5.0);
+/// Points of the series.
+const POINTS: u32 = 16;
+/// Heat capacity of water, J/(g K).
+const WATER: f64 = 4.18;
+
+/// Wall and surface of a vessel at one end of what is not known of it.
+#[derive(Debug, Clone, Copy)]
+struct Shape {
+    holds: HeatCapacity,
+    surface: Area,
+    base: Area,
+    height: Length,
+    wall: Length,
+}
+
+/// What a vessel is known by.
+#[derive(Debug, Clone, Copy)]
+struct Known {
+    mass: Option<Mass>,
+    capacity: Option<Volume>,
+    mouth: Option<Length>,
+    wall: Option<Length>,
+}
+
+impl Known {
+    /// The vessel at a wall thickness; `sides`: how many sides of the wall give off heat.
+    fn shape(&self, material: &Material, wall: Length, sides: f64) -> Option<Shape> {
+        let metres = si::in_metre(wall);
+        // One side of the whole wall, its base, its height.
+        let (whole, base, height) = match (self.capacity, self.mass) {
+            (Some(capacity), _) => {
+                let millilitres = si::in_cubic_metre(capacity);
+                let width = self
+                    .mouth
+                    .map_or_else(|| libm::cbrt(millilitres * 4.0 / std::f64::consts::PI), si::in_metre);
+                let base = si::in_square_metre(mouth_area(si::metre(width)));
+                let height = millilitres / base;
+                (base + std::f64::consts::PI * width * height, base, height)
+            }
+            (None, Some(mass)) => {
+                let whole = si::in_kilogram(mass) / (material.density * metres);
+                // As high as wide: its sides are four fifths of it.
+                let width = (whole * 4.0 / (5.0 * std::f64::consts::PI)).sqrt();
+                (whole, whole / 5.0, width)
+            }
+            (None, None) => return None,
+        };
+        let kilograms = self.mass.map_or(whole * metres * material.density, si::in_kilogram);
+        Some(Shape {
+            holds: si::joule_per_kelvin(kilograms * material.heat_capacity),
+            surface: si::square_metre((whole - base) * sides),
+            base: si::square_metre(base),
+            height: si::metre(height),
+            wall,
+        })
+    }
+}
+
+/// A vessel that cools, at its usual, slowest and fastest.
+struct Cooling {
+    usual: Course,
+    slow: Course,
+    fast: Course,
+    biot: f64,
+    start: Estimate<ThermodynamicTemperature>,
+}
+
+/// What is known of a hot vessel.
+struct Hot<'a> {
+    material: &'static Material,
+    known: Known,
+    mat: bool,
+    air: Air,
+    start: Estimate<ThermodynamicTemperature>,
+    /// Water that may be left in it, mL.
+    water: f64,
+    rules: &'a Rules,
+}
+
+impl Hot<'_> {
+    fn cooling(&self) -> Option<Cooling> {
+        let Self { material, known, air, start, .. } = *self;
+        let wall = |usual: f64| known.wall.unwrap_or_else(|| si::millimetre(usual));
+        let slow = known.shape(material, wall(material.wall_high), 1.0)?;
+        let usual = known.shape(material, wall(material.wall), 1.5)?;
+        let fast = known.shape(material, wall(material.wall_low), 2.0)?;
+        let (usual_beneath, fast_beneath) = if self.mat { MAT } else { BENCH };
+        let vessel = |shape: Shape, beneath: f64, water: f64| Vessel {
+            holds: shape.holds + si::joule_per_kelvin(water * WATER),
+            surface: shape.surface,
+            height: shape.height,
+            beneath: beneath * si::in_square_metre(shape.base),
+            room: air.temperature,
+        };
+        let slowest = vessel(slow, 0.0, self.water);
+        Some(Cooling {
+            slow: slowest.cools(start.high),
+            usual: vessel(usual, usual_beneath, 0.0).cools(start.value),
+            fast: vessel(fast, fast_beneath, 0.0).cools(start.low),
+            biot: si::in_fraction(slowest.biot(start.high, slow.wall, material.conductivity)),
+            start,
+        })
+    }
+
+    /// The wall's temperature below which it may be touched.
+    fn touch(&self) -> ThermodynamicTemperature {
+        let rule =
+            if self.material.kind == Kind::Ductile { "touch_temperature_metal" } else { "touch_temperature" };
+        si::celsius(self.rules.number(rule))
+    }
+}
+
+/// The wall where a liquid burnt dry: no hotter than all its heat can make it.
+fn burnt_wall(
+    material: &Material,
+    holds: Option<HeatCapacity>,
+    energy: Option<f64>,
+    boiling: Option<ThermodynamicTemperature>,
+    air: Air,
+) -> Estimate<ThermodynamicTemperature> {
+    let hottest = si::celsius(material.burnt_dry);
+    let bound = match (holds, energy) {
+        (Some(holds), Some(kilojoules)) => {
+            let rise = kilojoules * 1000.0 / si::in_joule_per_kelvin(holds);
+            si::kelvin(si::in_kelvin(air.temperature) + rise)
+        }
+        _ => hottest,
+    };
+    let high = if bound < hottest { bound } else { hottest };
+    // With liquid left its base is at the boiling point.
+    let low = boiling.filter(|boiling| *boiling < high).unwrap_or(high);
+    Estimate::new(high, low, high)
+}
+
+/// How long a vessel that something burnt in is left alone, min: touch and practice, whichever is longer. `energy`: what is set
+/// free in it, kJ.
+#[must_use]
+pub fn left_alone(
+    material: &'static Material,
+    capacity: Volume,
+    mouth: Length,
+    energy: Option<f64>,
+    air: Air,
+    rules: &Rules,
+) -> Option<f64> {
+    if material.kind == Kind::MeltsOrBurns {
+        return None;
+    }
+    let known = Known { mass: None, capacity: Some(capacity), mouth: Some(mouth), wall: None };
+    // The thinnest wall becomes hottest.
+    let holds = known.shape(material, si::millimetre(material.wall_low), 1.0).map(|shape| shape.holds);
+    let start = burnt_wall(material, holds, energy, None, air);
+    let hot = Hot { material, known, mat: true, air, start, water: 0.0, rules };
+    let touch = hot.cooling()?.slow.until(hot.touch()).map(si::in_minute);
+    touch.map(|touch| touch.max(rules.number(REFILL)))
+}
+
+/// The question as it was asked, defaults filled in.
+struct Question<'a> {
+    surroundings: Surroundings,
+    material: &'static Material,
+    burnt: Option<&'a Liquid>,
+    refill: Option<&'a Liquid>,
+    cooling: Cooling,
+    touch: ThermodynamicTemperature,
+    waited: Option<f64>,
+    flames_out: bool,
+    stock: Option<Stock>,
+}
+
+/// What a refill waits for.
+#[derive(Debug, Clone, Copy)]
+struct Refill {
+    /// The wall is no hotter than this.
+    wall: ThermodynamicTemperature,
+    /// Whether a cool wall proves nothing, so that every flame must be proved out.
+    first_pour: bool,
+}
+
+type VesselAsked<'a> =
+    (&'a str, Option<Asked<Mass>>, Option<Asked<Volume>>, Option<Asked<Length>>, Option<Asked<Length>>);
+
+fn read_vessel<'a>(fields: &Fields<'a>) -> Option<VesselAsked<'a>> {
+    let group = fields.required_group("vessel", "an object with `material` and `mass` or `capacity`")?;
+    group.required("material", "what it is made of, such as \"borosilicate glass\"");
+    let material = group.text("material", 200);
+    let mass = group.quantity("mass", &field::VESSEL_MASS);
+    let capacity = group.quantity("capacity", &field::CAPACITY);
+    let mouth = group.quantity("mouth_diameter", &field::MOUTH);
+    let wall = group.quantity("wall", &field::WALL);
+    if group.value("mass").is_none() && group.value("capacity").is_none() {
+        let detail = "`mass` or `capacity` is missing, like \"110 g\" or \"250 mL\"";
+        group.faults().add("missing-field", group.at("mass"), detail, None);
+    }
+    if mouth.is_some() && group.value("capacity").is_none() {
+        let detail = "the mouth says something only together with `capacity`";
+        group.faults().add("missing-field", group.at("capacity"), detail, None);
+    }
+    group.finish();
+    let material = material?;
+    if mass.is_none() && capacity.is_none() {
+        return None;
+    }
+    Some((material, mass, capacity, mouth, wall))
+}
+
+type BurntAsked = (Liquid, Either<Volume, Mass>);
+
+fn read_burnt(fields: &Fields<'_>, scope: &Scope) -> Option<BurntAsked> {
+    let group = fields.group("burnt")?;
+    let burnt = liquid::read(&group, scope.draft.catalogue);
+    group.required("amount", "how much burnt in it, such as \"6 mL\"");
+    let amount = group.either("amount", &field::LIQUID_VOLUME, &field::LIQUID_MASS);
+    group.finish();
+    let burnt = burnt?;
+    if let Some(said) = burnt.not_flammable() {
+        let detail = format!("it cannot be burnt: {}", said.reason);
+        group.faults().add("impossible-value", group.at("liquid"), detail, None);
+    }
+    Some((burnt, amount?))
+}
+
+/// Reads and answers the question.
+pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
+    let room = RoomAsked::read(fields, false);
+    let asked_vessel = read_vessel(fields);
+    let mat = fields.switch("mat");
+    let start = fields.quantity("start_temperature", &field::LIQUID_TEMPERATURE);
+    let burnt = read_burnt(fields, scope);
+    match (fields.value("start_temperature").is_some(), fields.value("burnt").is_some()) {
+        (true, true) => {
+            let detail = "give either `start_temperature` or `burnt`";
+            fields.faults().add("given-twice", fields.at("start_temperature"), detail, None);
+        }
+        (false, false) => {
+            let detail = "`start_temperature` or `burnt` is missing, like \"250 Cel\"";
+            fields.faults().add("missing-field", fields.at("start_temperature"), detail, None);
+        }
+        _ => {}
+    }
+    let refill = fields
+        .value("refill_with")
+        .and_then(|_| liquid::of_field(fields, "refill_with", scope.draft.catalogue));
+    let waited = fields.quantity("waited", &field::WAIT);
+    let out = fields.switch("all_flames_out");
+    let stock = Stock::read(fields, &room);
+    fields.finish();
+    let rules = &scope.rules;
+    let draft = &mut scope.draft;
+    let material =
+        asked_vessel.as_ref().and_then(|(text, ..)| vessel::material(Some(text), draft.catalogue, draft));
+    vessel::stands_heat(material, fields, "/vessel/material".to_owned());
+    if !fields.faults().is_empty() {
+        return None;
+    }
+    let (material, (text, mass, capacity, mouth, wall)) = (material?, asked_vessel?);
+    let mut request = Group::default();
+    request.word("question", NAME);
+    let surroundings = room.surroundings(rules, draft, &mut request);
+    let mut group = Group::default();
+    group.word("material", text);
+    group.given("mass", mass.as_ref());
+    group.given("capacity", capacity.as_ref());
+    group.given("mouth_diameter", mouth.as_ref());
+    group.given("wall", wall.as_ref());
+    request.group("vessel", group);
+    let mat = mat.unwrap_or_else(|| {
+        draft.assume("mat", "It is taken to stand on a heat-resistant mat, which takes little heat.");
+        true
+    });
+    request.switch("mat", mat);
+    request.given("start_temperature", start.as_ref());
+    if let Some(refill) = &refill {
+        liquid::record(refill, "refill_with", &mut request);
+    }
+    request.given("waited", waited.as_ref());
+    if let Some(out) = out {
+        request.switch("all_flames_out", out);
+    }
+    if let Some(stock) = &stock {
+        stock.record(&mut request);
+    }
+    let known = Known {
+        mass: mass.map(|mass| mass.quantity),
+        capacity: capacity.map(|capacity| capacity.quantity),
+        mouth: mouth.map(|mouth| mouth.quantity),
+        wall: wall.map(|wall| wall.quantity),
+    };
+    let (start, water) = match (&start, &burnt) {
+        (Some(start), _) => (Estimate::exact(start.quantity), 0.0),
+        (None, Some((burnt, amount))) => {
+            let mut group = Group::default();
+            liquid::record(burnt, "liquid", &mut group);
+            let volume = match amount {
+                Either::First(volume) => {
+                    group.quantity("amount", volume);
+                    volume.quantity
+                }
+                Either::Second(mass) => {
+                    group.quantity("amount", mass);
+                    mass.quantity / burnt.density().low
+                }
+            };
+            request.group("burnt", group);
+            let millilitres = si::in_millilitre(volume);
+            let fire = burnt.fire(draft.catalogue, surroundings.air.pressure).ok();
+            let energy = fire.as_ref().map(|fire| fire.heat.high * millilitres);
+            let water = fire.map_or(0.0, |fire| fire.out[0].water * millilitres);
+            let wall = known.wall.unwrap_or_else(|| si::millimetre(material.wall_low));
+            let holds = known.shape(material, wall, 1.0).map(|shape| shape.holds);
+            let boiling = burnt.boiling_point(surroundings.air.pressure).map(|boiling| boiling.low);
+            (burnt_wall(material, holds, energy, boiling, surroundings.air), water)
+        }
+        (None, None) => return None,
+    };
+    rules.record(&mut request);
+    let hot = Hot { material, known, mat, air: surroundings.air, start, water, rules };
+    let (cooling, touch) = (hot.cooling()?, hot.touch());
+    if cooling.biot > LARGEST_BIOT {
+        let detail = format!(
+            "the Biot number of this wall is {}: above {LARGEST_BIOT} it is not at one temperature, and no cooling time is given",
+            significant(cooling.biot, 2)
+        );
+        fields.faults().add("outside-range", format!("{}/wall", fields.at("vessel")), detail, None);
+        return None;
+    }
+    let question = Question {
+        surroundings,
+        material,
+        burnt: burnt.as_ref().map(|(burnt, _)| burnt),
+        refill: refill.as_ref(),
+        cooling,
+        touch,
+        waited: waited.map(|waited| waited.number),
+        flames_out: out == Some(true),
+        stock,
+    };
+    compose(&question, scope, request)
+}
+
+impl Question<'_> {
+    /// What a refill waits for: below its flash point by the margin and below its autoignition temperature; or, where the room
+    /// itself is that warm, as cool as the room.
+    fn refill(&self, rules: &Rules) -> Option<Refill> {
+        let liquid = self.refill?;
+        let room = self.surroundings.air.temperature;
+        let first_pour = Refill {
+            wall: si::kelvin(si::in_kelvin(room) + rules.number("first_pour_step")),
+            first_pour: true,
+        };
+        if liquid.not_flammable().is_some() {
+            // Nothing of it can be lit; it may spit on a hot wall.
+            let boiling = liquid.boiling_point(self.surroundings.air.pressure).map(|boiling| boiling.low);
+            return Some(boiling.map_or(first_pour, |wall| Refill { wall, first_pour: false }));
+        }
+        let margin = rules.number(if liquid.substance().is_some() {
+            "required_margin_pure"
+        } else {
+            "required_margin_mixture"
+        });
+        let Ok(flash) = liquid.flash_point(self.surroundings.air.pressure) else { return Some(first_pour) };
+        let by_flash = si::in_kelvin(flash.estimate.low) - margin;
+        if by_flash < si::in_kelvin(room) + ABOVE_ROOM_K {
+            return Some(first_pour);
+        }
+        let lights = liquid
+            .substances()
+            .filter_map(|substance| substance.autoignition_temperature.as_ref())
+            .map(|figure| si::in_kelvin(figure.estimate.low) - rules.number("autoignition_margin"))
+            .fold(f64::INFINITY, f64::min);
+        let wall = by_flash.min(lights);
+        Some(if wall < si::in_kelvin(room) + ABOVE_ROOM_K {
+            first_pour
+        } else {
+            Refill { wall: si::kelvin(wall), first_pour: false }
+        })
+    }
+
+    /// Times, min: touch, refill, practice; the slow end; `None` where it is never reached.
+    fn waits(&self, rules: &Rules) -> [(&'static str, Option<f64>); 3] {
+        let until = |wall: ThermodynamicTemperature| self.cooling.slow.until(wall).map(si::in_minute);
+        let refill = self.refill(rules).map_or(Some(0.0), |refill| until(refill.wall));
+        // After any heat the practice's time counts, not only after a flame.
+        [("practice", Some(rules.number(REFILL))), ("touch", until(self.touch)), ("refill", refill)]
+    }
+
+    /// The longest wait, and what it waits for.
+    fn wait(&self, rules: &Rules) -> Option<(&'static str, f64)> {
+        let mut longest = ("practice", 0.0);
+        for (id, minutes) in self.waits(rules) {
+            let minutes = minutes?;
+            if minutes > longest.1 {
+                longest = (id, minutes);
+            }
+        }
+        Some(longest)
+    }
+
+    /// The step of temperature that a cold pour makes after a wait, min: hot end.
+    fn step(&self, minutes: f64) -> Estimate<f64> {
+        let room = self.surroundings.air.temperature;
+        let at = |course: &Course| {
+            si::in_kelvin_difference(interval(room, course.at(si::minute(minutes)))).max(0.0)
+        };
+        Estimate::new(at(&self.cooling.usual), at(&self.cooling.fast), at(&self.cooling.slow))
+    }
+
+    /// The step that the wall bears: in use; the low end that of scratched ware.
+    fn borne(&self) -> Option<Estimate<f64>> {
+        let material = self.material;
+        (material.kind == Kind::Brittle).then(|| {
+            let of = |strength| {
+                si::in_kelvin_difference(step_borne(
+                    strength,
+                    material.modulus,
+                    material.poisson,
+                    material.expansion,
+                ))
+            };
+            Estimate::new(of(material.strength), of(material.strength_scratched), of(material.strength))
+        })
+    }
+}
+
+/// Ratio of the wall's excess over the room where the step is decided: the pour after the wait.
+fn checks(question: &Question<'_>, waited: Option<f64>, stock: Option<Stock>, rules: &Rules) -> Vec<Check> {
+    let mut checks = Vec::new();
+    let longest = question.wait(rules);
+    let refill = question.refill(rules);
+    let unproved = refill.is_some_and(|refill| refill.first_pour) && !question.flames_out;
+    let needed = longest.map_or(LONGEST_WAIT, |(_, minutes)| minutes);
+    if refill.is_some() && (waited.is_some() || unproved || longest.is_none()) {
+        let grounds = refill_grounds(question, unproved, longest.map(|(id, _)| id), rules);
+        let compared = Compared {
+            check: REFILL,
+            question: NAME,
+            // Until the flames are proved out no wait counts.
+            value: Estimate::exact(waited.filter(|_| !unproved).unwrap_or(0.0)),
+            limit: significant(needed, 12),
+            unit: "min",
+            must_be: MustBe::AtLeast,
+            grounds,
+            evidence: Evidence::Estimated,
+        };
+        let mut check = compared.decided();
+        if unproved || longest.is_none() {
+            check.status = Outcome::OverLimit;
+        }
+        checks.push(check);
+    }
+    let after = waited.or_else(|| longest.map(|(_, minutes)| minutes));
+    if let (Some(borne), Some(after)) = (question.borne(), after) {
+        let under_a_flame = question.burnt.is_some() && borne.value < rules.number("flame_step");
+        let compared = if under_a_flame {
+            Compared {
+                check: SHOCK,
+                question: NAME,
+                value: Estimate::exact(borne.value),
+                limit: rules.number("flame_step"),
+                unit: "K",
+                must_be: MustBe::AtLeast,
+                grounds: rules.grounds("flame_step"),
+                evidence: Evidence::Estimated,
+            }
+        } else {
+            Compared {
+                check: SHOCK,
+                question: NAME,
+                value: question.step(after),
+                limit: significant(borne.value, 3),
+                unit: "K",
+                must_be: MustBe::AtMost,
+                grounds: Grounds {
+                    kind: BasisKind::Judgement,
+                    text: Text::Owned(format!(
+                        "A cold pour makes at most the step that {} bears in use; scratched ware bears {} K.",
+                        question.material.name,
+                        significant(borne.low, 2)
+                    )),
+                    source: Some(Text::Borrowed("judgement")),
+                    confirmed: false,
+                },
+                evidence: Evidence::Estimated,
+            }
+        };
+        checks.push(compared.decided());
+    }
+    if let Some(stock) = stock {
+        let hot = waited.is_none_or(|waited| waited < needed);
+        checks.push(stock.check(NAME, hot, rules));
+    }
+    checks
+}
+
+fn refill_grounds(question: &Question<'_>, unproved: bool, governs: Option<&str>, rules: &Rules) -> Grounds {
+    let mut grounds = match governs {
+        Some("touch") => rules.grounds(if question.material.kind == Kind::Ductile {
+            "touch_temperature_metal"
+        } else {
+            "touch_temperature"
+        }),
+        Some("refill") => rules.grounds("first_pour_step"),
+        _ => rules.grounds(REFILL),
+    };
+    if unproved {
+        grounds.text = Text::Owned(format!(
+            "{} (its vapour can be lit at the room's temperature or near it: every flame within 5 m must be proved out and covered, `\"all_flames_out\": true`).",
+            grounds.text.trim_end_matches('.')
+        ));
+    } else if governs == Some("refill") {
+        grounds.text = Text::Borrowed(
+            "The wall is below the refill's flash point less the margin and below its autoignition temperature less 50 K; where the room is as warm as that, within 5 K of the room.",
+        );
+    }
+    grounds
+}
+
+fn remedies(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
+    let mut all = Vec::new();
+    if let Some(waited) = question.waited {
+        all.push(Change {
+            change: "waiting",
+            field: "/waited",
+            unit: "min",
+            from: waited,
+            furthest: LONGEST_WAIT,
+            text: ("Wait at least ", ""),
+        });
+    }
+    if let Some(stock) = question.stock {
+        all.push(Change {
+            change: "distance",
+            field: "/stock/distance",
+            unit: "m",
+            from: si::in_metre(stock.distance()),
+            furthest: 30.0,
+            text: ("Put the stock bottle at least ", " away"),
+        });
+    }
+    for place in 0..draft.checks.len() {
+        let Some(check) = draft.checks.get(place).filter(|check| check.status == Outcome::OverLimit) else {
+            continue;
+        };
+        let id = check.check.clone();
+        let remedy = remedy::smallest(&all, |change, to| {
+            let (waited, stock) = if change.change == "waiting" {
+                (Some(to), question.stock)
+            } else {
+                (question.waited, question.stock.map(|stock| stock.at(to)))
+            };
+            let made = checks(question, waited, stock, rules);
+            let this = made.iter().find(|check| check.check == id)?.status;
+            Some((this, made.iter().map(|check| check.status).max()?))
+        });
+        if let Some(check) = draft.checks.get_mut(place) {
+            check.remedy = remedy;
+        }
+    }
+}
+
+fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option<Composed> {
+    let mut draft = scope.draft_taken();
+    let rules = &scope.rules;
+    let cooling = &question.cooling;
+    draft.checks = checks(question, question.waited, question.stock, rules);
+    remedies(question, &mut draft, rules);
+    let wait = question.wait(rules);
+    say(question, &mut draft, rules);
+    if wait.is_none() {
+        draft.not_given("/waiting_time", "the wall never comes so near to the room: no wait suffices");
+    }
+    let [_, (_, touch), (_, refill)] = question.waits(rules);
+    let act = |minutes: f64| Quantity::exact(cautious_up(minutes), "min");
+    let after = question.waited.or_else(|| wait.map(|(_, minutes)| minutes));
+    let shock = question.borne().zip(after).map(|(borne, after)| ThermalShock {
+        permissible_step: draft::tenths(borne, "K"),
+        expected_step: draft::tenths(question.step(after), "K"),
+    });
+    let liquids = question.burnt.into_iter().chain(question.refill);
+    let verdict_of = question.burnt.or(question.refill);
+    let banned = liquids.clone().find(|liquid| liquid.not_for_school_use().is_some());
+    let verdict = match banned.or(verdict_of) {
+        Some(liquid) => draft.verdict(NAME, liquid, rules, |draft| sentence(question, wait, draft, rules)),
+        None => draft.bare_verdict(|draft| sentence(question, wait, draft, rules)),
+    };
+    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let series = series(question, wait.map_or(30.0, |(_, minutes)| minutes));
+    for liquid in liquids {
+        draft.cautions_of(liquid);
+    }
+    let reply = CoolingReply {
+        verdict: verdict.clone(),
+        material: Text::Borrowed(&question.material.name),
+        wall_temperature_at_end: draft::tenths(cooling.start.rising(si::in_celsius), "Cel"),
+        waiting_time: wait.map(|(_, minutes)| act(minutes)),
+        governed_by: wait.map(|(id, _)| Text::Borrowed(id)),
+        time_to_touch: touch.map(act),
+        time_to_refill: question.refill.and(refill).map(act),
+        temperatures: series,
+        thermal_shock: shock,
+        biot_number: Quantity::exact(significant(cooling.biot, 3), "1"),
+        basis: draft.close(rules, record),
+    };
+    let table = table(&reply.temperatures);
+    let composed = Composed::of(&reply, &verdict)?;
+    Some(Composed { series: Some(table), ..composed })
+}
+
+/// The wall at the usual, fastest and slowest cooling.
+fn series(question: &Question<'_>, minutes: f64) -> Vec<WallAtTime> {
+    (0..=POINTS)
+        .map(|point| {
+            let time = four_digits(minutes * 1.25 * f64::from(point) / f64::from(POINTS));
+            let at = |course: &Course| si::in_celsius(course.at(si::minute(time)));
+            let Cooling { usual, slow, fast, .. } = &question.cooling;
+            let wall = Estimate::new(at(usual), at(fast), at(slow));
+            WallAtTime { time: Quantity::exact(time, "min"), wall: draft::tenths(wall, "Cel") }
+        })
+        .collect()
+}
+
+fn table(series: &[WallAtTime]) -> Series {
+    let end = |end: Option<f64>| end.map_or_else(String::new, |end| end.to_string());
+    let row = |at: &WallAtTime| {
+        vec![at.time.value.to_string(), at.wall.value.to_string(), end(at.wall.low), end(at.wall.high)]
+    };
+    let heads = ["time.value [min]", "wall.value [Cel]", "wall.low [Cel]", "wall.high [Cel]"];
+    Series {
+        header: heads.iter().map(|&head| head.to_owned()).collect(),
+        rows: series.iter().map(row).collect(),
+    }
+}
+
+fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
+    draft.source(&question.material.source, "material", question.material.seen());
+    draft.method("cooling");
+    draft.assume_rule(REFILL, rules);
+    draft.assume_rule(
+        if question.material.kind == Kind::Ductile { "touch_temperature_metal" } else { "touch_temperature" },
+        rules,
+    );
+    draft.assume("one_wall", "One temperature stands for the whole wall. The waiting time counts the thickest usual wall, one side of it in the air and none of its heat lost to what it stands on.");
+    if question.burnt.is_some() {
+        draft.assume("burnt_dry", "Where a liquid has burnt dry the wall is taken at 250 Cel, in metal 350 Cel (judgement), or what all its heat can make of it.");
+    }
+    if question.borne().is_some() {
+        draft.method(SHOCK);
+        draft.consider(SHOCK);
+    } else {
+        draft.outside(SHOCK, "metal does not crack; it stays hot all over");
+    }
+    match (question.refill, question.waited) {
+        (None, _) => draft.outside(REFILL, "nothing is to be poured in: give `refill_with`"),
+        (Some(_), None) if draft.checks.iter().all(|check| check.check != REFILL) => {
+            draft.not_considered(REFILL, "give `waited`: how long it has been left to cool");
+        }
+        (Some(refill), _) => {
+            draft.consider(REFILL);
+            draft.figures(refill, "flash_point", |substance| substance.flash_point.as_ref());
+            draft.figures(refill, "autoignition_temperature", |substance| {
+                substance.autoignition_temperature.as_ref()
+            });
+            if refill.boiling_point(question.surroundings.air.pressure).is_none() {
+                draft.caution(
+                    "boils_unknown",
+                    "The boiling point of the refill is not known here: on a warm wall it may spit.",
+                );
+            }
+        }
+    }
+    if question.flames_out {
+        draft.assume(
+            "all_flames_out",
+            "Every flame within 5 m is proved out and covered, as the request says.",
+        );
+    }
+    if question.refill.is_some() || question.burnt.is_some() {
+        stock::say(question.stock.as_ref(), draft);
+    }
+    draft.caution("touch", "Nothing tells a hot vessel from a cold one by its look: use tongs, and mark it.");
+    if question.material.kind == Kind::Brittle {
+        draft.caution("cracks", "Scratched or chipped glass bears much less: sort it out; never set hot glass on something cold or wet.");
+    }
+}
+
+fn sentence(
+    question: &Question<'_>,
+    wait: Option<(&'static str, f64)>,
+    draft: &Draft,
+    rules: &Rules,
+) -> String {
+    // Whoever waits for the glass alone would pour too early.
+    let early = |check: &&Check| check.check == REFILL && check.status == Outcome::OverLimit;
+    let worst = draft.checks.iter().find(early).or_else(|| draft.worst());
+    let marks = draft::marks(worst);
+    let long = wait.map_or_else(
+        || "no wait is long enough".to_owned(),
+        |(id, minutes)| {
+            let why = match id {
+                "touch" => "until it may be touched",
+                "refill" => "until its wall lights and warms nothing",
+                _ => "by common practice",
+            };
+            format!("leave it alone for {} min, {why}", cautious_up(minutes))
+        },
+    );
+    let name = &question.material.name;
+    let must = match (draft.outcome(), worst) {
+        (Outcome::OverLimit, Some(worst)) => {
+            let unproved =
+                question.refill(rules).is_some_and(|refill| refill.first_pour) && !question.flames_out;
+            let what = match worst.check.as_ref() {
+                REFILL if unproved => {
+                    "a refill whose vapour can be lit, before every flame is proved out and covered"
+                }
+                REFILL => "it is filled again too early",
+                SHOCK if question.burnt.is_some() && worst.must_be == MustBe::AtLeast => {
+                    "this glass is likely to crack under a burning liquid"
+                }
+                SHOCK => "a cold pour is likely to crack it",
+                _ => "the stock bottle stands too near",
+            };
+            let change = worst.remedy.as_ref().map_or("", |remedy| remedy.text.as_str());
+            let change = if change.is_empty() { format!("{}.", upper(&long)) } else { change.to_owned() };
+            format!("Over the limit: {what}{marks}. {change}")
+        }
+        (Outcome::NearLimit, _) => format!("Near a limit: {name}: {long}{marks}."),
+        (Outcome::WithinLimit, _) => format!("Within the limits checked: {name}: {long}{marks}."),
+        _ => format!("{}: {long}.", upper(name)),
+    };
+    draft::sentence(rules, &must, "", "")
+}
+
+/// With a capital at its start.
+fn upper(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
