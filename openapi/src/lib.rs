@@ -36,7 +36,7 @@ pub use answered::{
     Assumption, Basis, BasisKind, Caution, Check, Evidence, Grounds, Hazard, Method, MustBe, NotGiven,
     Outcome, Record, Remedy, Seen, Source, Verdict,
 };
-pub use asking::{Detail, RelaxedBy};
+pub use asking::{Detail, Heater, RelaxedBy};
 pub use evaporation::{Evaporation, EvaporationReply, Regime, Remaining, Surface};
 pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLimit};
 pub use flash_point_margin::{

@@ -88,6 +88,13 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
     ("open_stock_distance", Dimension::Length, "m"),
     ("people_distance", Dimension::Length, "m"),
     ("unknown_heating", Dimension::TemperatureDifference, "K"),
+    ("autoignition_margin", Dimension::TemperatureDifference, "K"),
+    ("red_heat", Dimension::Temperature, "Cel"),
+    ("hot_plate_surface", Dimension::Temperature, "Cel"),
+    ("heating_mantle_surface", Dimension::Temperature, "Cel"),
+    ("lamp_surface", Dimension::Temperature, "Cel"),
+    ("steam_surface", Dimension::Temperature, "Cel"),
+    ("water_bath_surface", Dimension::Temperature, "Cel"),
 ];
 
 /// What a rule of a dimension may be.
@@ -96,7 +103,7 @@ pub const fn field(dimension: Dimension, unit: &'static str) -> Field {
     let (possible, plausible, examples, because) = match dimension {
         Dimension::Temperature => (
             Bounds::above(-273.15, 1e9),
-            Bounds::from_to(-40.0, 400.0),
+            Bounds::from_to(-40.0, 600.0),
             ["30 Cel", "303 K"],
             "nothing is colder than 0 K",
         ),

@@ -9,6 +9,7 @@ pub mod evaporation;
 pub mod exposure;
 pub mod field;
 pub mod flash_point_margin;
+pub mod heating;
 pub mod ignition;
 pub mod json;
 pub mod liquid;

@@ -41,6 +41,11 @@ impl Group {
         self.0.insert(name.to_owned(), RecordedValue::Number(RecordedNumber(number)));
     }
 
+    /// Records true or false.
+    pub fn switch(&mut self, name: &str, on: bool) {
+        self.0.insert(name.to_owned(), RecordedValue::Switch(on));
+    }
+
     /// Records a list of quantities.
     pub fn list<Q>(&mut self, name: &str, asked: &[Asked<Q>]) {
         let values = asked.iter().map(|asked| quantity(asked.number, asked.unit)).collect();
