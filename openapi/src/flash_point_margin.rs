@@ -1,6 +1,8 @@
 //! `flash-point-margin`: how far a liquid is below its flash point.
 
-use crate::{Basis, Component, Detail, Heater, Liquid, LiquidEcho, LiquidPhase, Quantity, RelaxedBy, Room, Verdict};
+use crate::{
+    Basis, Component, Detail, Heater, Liquid, LiquidEcho, LiquidPhase, Quantity, RelaxedBy, Room, Verdict,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 

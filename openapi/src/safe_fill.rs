@@ -1,7 +1,9 @@
 //! `safe-fill`: the largest fill at which every limit considered holds.
 
 use crate::exposure::OwnLimit;
-use crate::{Basis, Detail, Grounds, Heater, Liquid, LiquidEcho, Outcome, Quantity, RelaxedBy, Room, Text, Verdict};
+use crate::{
+    Basis, Detail, Grounds, Heater, Liquid, LiquidEcho, Outcome, Quantity, RelaxedBy, Room, Text, Verdict,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 

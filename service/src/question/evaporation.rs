@@ -253,9 +253,7 @@ fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) ->
             .or_else(|| wick(question, distance, rules));
         let made = match &found.can {
             CanBeLit::NotFlammable(_) => None,
-            CanBeLit::NoLimit if kept.is_none() => {
-                Some(ignition::unassessed((REACH, NAME), distance, rules))
-            }
+            CanBeLit::NoLimit if kept.is_none() => Some(ignition::unassessed((REACH, NAME), distance, rules)),
             CanBeLit::TooCold(_) | CanBeLit::NoLimit => Some(ignition::check(
                 (REACH, NAME),
                 // A source within the surface itself lights it, however cold it is.
@@ -585,7 +583,7 @@ fn say(question: Question<'_>, found: &Found, draft: &mut Draft, rules: &Rules) 
             format!("A wiped surface or a wet cloth: no flame inside the reach of its vapour until it is dry and {} minutes more have passed.", rules.number("dry_wait")),
         );
     }
-    if question.soaked {
+    if question.soaked && !matches!(found.can, CanBeLit::NotFlammable(_)) {
         draft.assume_rule("absorbent_ignition_distance", rules);
         draft.caution("wick", "A soaked cloth, wick or absorbent burns whatever the temperature: keep it in a closed metal container until it is taken out.");
     }
@@ -613,6 +611,7 @@ fn sentence(
     let marks = draft::marks(worst);
     let what = match worst.map(|check| check.check.as_ref()) {
         Some(RESIDUE) => "it forms peroxides and is not evaporated so far untested",
+        _ if question.soaked => "what is soaked with it, or its vapour, is too near an ignition source",
         _ => "its vapour reaches the nearest ignition source",
     };
     let must = match draft.outcome() {

@@ -365,7 +365,10 @@ fn sentence(
         let unconfirmed = if said.seen == Seen::Memory { " (unconfirmed)" } else { "" };
         return draft::sentence(
             rules,
-            &format!("{name} has no flash point: it does not burn{unconfirmed}; {}.", heating::checked(draft)),
+            &format!(
+                "{name} has no flash point: it does not burn{unconfirmed}; {}.",
+                heating::checked(draft)
+            ),
             "",
             "",
         );

@@ -270,14 +270,11 @@ impl Heating {
         let figures = || can_burn(liquid).filter_map(|part| part.autoignition_temperature.as_ref());
         let above = |celsius: ThermodynamicTemperature| si::in_kelvin_difference(interval(surface, celsius));
         // Each end is that of the part that lights first.
-        let lights = figures().map(|figure| figure.estimate.rising(above)).reduce(|a, b| {
-            Estimate::new(a.value.min(b.value), a.low.min(b.low), a.high.min(b.high))
-        });
-        let evidence = if figures().any(|figure| figure.estimated) {
-            Evidence::Estimated
-        } else {
-            Evidence::Measured
-        };
+        let lights = figures()
+            .map(|figure| figure.estimate.rising(above))
+            .reduce(|a, b| Estimate::new(a.value.min(b.value), a.low.min(b.low), a.high.min(b.high)));
+        let evidence =
+            if figures().any(|figure| figure.estimated) { Evidence::Estimated } else { Evidence::Measured };
         let by_autoignition = lights
             .map(|lights| compared(lights, rules.number(rule), MustBe::AtLeast, rule, evidence).decided());
         let by_red_heat = halogenated(liquid).then(|| {
@@ -321,11 +318,8 @@ impl Heating {
         let rule = "naked_flame_flash_point";
         if let Some(flash) = self.flash.filter(|_| !breaks_down) {
             // Heated near its flash point no liquid is held over a flame, however high that lies.
-            let margin = if liquid.substance().is_some() {
-                "required_margin_pure"
-            } else {
-                "required_margin_mixture"
-            };
+            let margin =
+                if liquid.substance().is_some() { "required_margin_pure" } else { "required_margin_mixture" };
             let least = rules.number(rule).max(si::in_celsius(self.liquid) + rules.number(margin));
             let value = flash.rising(|flash| significant(si::in_celsius(flash) - least, 12));
             let pure = liquid.substance().is_some();
@@ -529,7 +523,9 @@ fn sentence_of(name: &str, check: &Check) -> Option<String> {
                 NAKED_FLAME => "Heat by a bath.",
                 _ => "No single change mends it.",
             });
-            Some(format!("Over the limit: {what}{marks}. {mend}"))
+            let after = check.remedy.as_ref().map(|remedy| remedy.outcome_after);
+            let still = if after == Some(Outcome::OverLimit) { " It stays over another limit." } else { "" };
+            Some(format!("Over the limit: {what}{marks}. {mend}{still}"))
         }
         Outcome::NotAssessed => Some(format!(
             "Not assessed: whether a surface near {name} lights its vapour; see the supplier's data sheet{marks}."

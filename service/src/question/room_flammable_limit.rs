@@ -209,13 +209,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         );
     };
     asked.keeps_liquid(fields, &asked_liquid, surroundings.air);
-    let source = open.resolve(
-        &asked_liquid,
-        &surroundings,
-        &scope.rules,
-        &mut scope.draft,
-        &mut request,
-    )?;
+    let source = open.resolve(&asked_liquid, &surroundings, &scope.rules, &mut scope.draft, &mut request)?;
     let ignition = ignition.resolve(&scope.rules, &mut scope.draft, &mut request);
     scope.rules.record(&mut request);
     if !fields.faults().is_empty() {
@@ -786,12 +780,7 @@ fn sentence(question: Question<'_>, draft: &Draft, rules: &Rules, largest: Optio
     if let Some(said) = question.liquid.not_flammable() {
         let unconfirmed = if said.seen == brimline_openapi::Seen::Memory { " (unconfirmed)" } else { "" };
         let checked = heating::checked(draft);
-        return draft::sentence(
-            rules,
-            &format!("{name} does not burn{unconfirmed}; {checked}."),
-            "",
-            "",
-        );
+        return draft::sentence(rules, &format!("{name} does not burn{unconfirmed}; {checked}."), "", "");
     }
     let Some(largest) = largest else {
         let must = format!(

@@ -162,9 +162,8 @@ fn read<'a>(
     });
     request.given("heated_to", heated_to.as_ref());
     request.given("heater_power", heater.as_ref());
-    let warmer = heated_to
-        .map(|heated| heated.quantity)
-        .filter(|heated| *heated > surroundings.air.temperature);
+    let warmer =
+        heated_to.map(|heated| heated.quantity).filter(|heated| *heated > surroundings.air.temperature);
     let heating = heating.resolve((liquid, warmer), surroundings.air, rules, draft, request);
     request.given("duration", duration.as_ref());
     request.given("clear_height", clear_height.as_ref());
@@ -921,7 +920,9 @@ fn changed<'a>(question: Question<'a>, change: &Change, to: f64) -> Question<'a>
 /// Which inputs bear on a limit: others are not tried.
 fn bears(change: &Change, id: &str) -> bool {
     match change.field {
-        "/fill" => !matches!(id, "flame" | heating::HOT_SURFACE | heating::NAKED_FLAME | heating::HALOGENATED),
+        "/fill" => {
+            !matches!(id, "flame" | heating::HOT_SURFACE | heating::NAKED_FLAME | heating::HALOGENATED)
+        }
         "/surface_temperature" => id == heating::HOT_SURFACE,
         "/nearest_ignition" => matches!(id, "near_field" | "spill" | heating::HALOGENATED),
         "/nearest_person" => matches!(id, "exposure" | "practice"),
@@ -984,8 +985,7 @@ fn alternatives(
         if limits.iter().any(|limit| limit.most.is_none()) || question.liquid.not_for_school_use().is_some() {
             return;
         }
-        let heated =
-            question.heating.checks(NAME, question.liquid, question.ignition.distance(), rules);
+        let heated = question.heating.checks(NAME, question.liquid, question.ignition.distance(), rules);
         if heated.iter().any(|check| check.status == Outcome::OverLimit) {
             return;
         }
@@ -1231,7 +1231,10 @@ fn say(
         draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel, an experiment that has begun or one that only seems to be out; the stock bottle is closed and at least 3 m away.");
     }
     if question.used == Use::Heated {
-        draft.outside("heating", "ask `flash-point-margin` with `heated_to`: the heated liquid against its flash point");
+        draft.outside(
+            "heating",
+            "ask `flash-point-margin` with `heated_to`: the heated liquid against its flash point",
+        );
         draft.caution("heat_by_bath", "Heat by a water bath, never over a flame.");
         if question.ignition == Ignition::None {
             draft.caution(

@@ -113,8 +113,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let room_temperature = surroundings.air.temperature;
     let heated_to =
         heated_to.map(|heated: Asked<_>| heated.quantity).filter(|heated| *heated > room_temperature);
-    let heating =
-        heating.resolve((&asked_liquid, heated_to), surroundings.air, rules, draft, &mut request);
+    let heating = heating.resolve((&asked_liquid, heated_to), surroundings.air, rules, draft, &mut request);
     rules.record(&mut request);
     let speed = source::speeds(speed.as_ref(), source::OVER_SURFACE, draft, rules);
     if !fields.faults().is_empty() {
@@ -368,8 +367,7 @@ fn remedies(
     rules: &Rules,
 ) {
     let (number, unit) = question.asked;
-    let as_asked =
-        Tried { amount: question.amount, ignition: question.ignition, heating: question.heating };
+    let as_asked = Tried { amount: question.amount, ignition: question.ignition, heating: question.heating };
     let mut changes = vec![Change {
         change: "amount",
         field: "/amount",
@@ -473,8 +471,7 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     let asked = spilt.liquid;
     let can = spilt.can_be_lit(rules);
     let effect = Effect::of(asked, spilt.room).filter(|_| !matches!(can, CanBeLit::NotFlammable(_)));
-    let as_asked =
-        Tried { amount: question.amount, ignition: question.ignition, heating: question.heating };
+    let as_asked = Tried { amount: question.amount, ignition: question.ignition, heating: question.heating };
     let light = ignition::light(asked, &can, rules);
     draft.checks = checks(question, (&can, light), effect.as_ref(), as_asked, rules);
     remedies(question, (&can, light), effect.as_ref(), &mut draft, rules);
@@ -608,7 +605,7 @@ fn sentence(
     let far = match reach {
         Some(reach) if reach > 0.0 => format!(" its vapour can be lit up to {} m away", cautious_up(reach)),
         Some(_) => " too cold for its vapour to be lit".to_owned(),
-        None => String::new(),
+        None => " it does not burn".to_owned(),
     };
     let dries = dry.map_or_else(String::new, |dry| {
         format!("; the pool is dry after about {} min", significant(dry.value, 2))
