@@ -508,4 +508,9 @@ fn a_cloth_wet_with_a_liquid_below_its_flash_point_beside_a_flame() {
         let spilt = json!({ "liquid": liquid, "amount": "20 mL", "room": room, "nearest_ignition": "0.3 m", "floor": "absorbent" });
         refused("spill", &spilt, "spill_reach");
     }
+    // The flame may be what warms it.
+    let warmed = json!({ "liquid": "hexadecane", "amount": "20 mL", "surface": { "area": "400 cm2" }, "room": room, "heated_by": "flame", "soaked": true });
+    refused("evaporation", &warmed, "naked_flame");
+    let spilt = json!({ "liquid": "hexadecane", "amount": "20 mL", "room": room, "heated_by": "flame", "nearest_ignition": "5 m" });
+    refused("spill", &spilt, "naked_flame");
 }

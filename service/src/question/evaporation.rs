@@ -84,7 +84,10 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     liquid::record(&asked_liquid, "liquid", &mut request);
     let surroundings = room.surroundings(rules, draft, &mut request);
     room.keeps_liquid(fields, &asked_liquid, surroundings.air);
-    let source = asked.resolve(&asked_liquid, &surroundings, rules, draft, &mut request)?;
+    let mut source = asked.resolve(&asked_liquid, &surroundings, rules, draft, &mut request)?;
+    if soaked == Some(true) {
+        source.heating = source.heating.kept_by("absorbent_ignition_distance");
+    }
     request.given("air_speed", speed.as_ref());
     request.given("duration", duration.as_ref());
     let ignition = ignition.resolve(rules, draft, &mut request);
@@ -587,7 +590,7 @@ fn say(question: Question<'_>, found: &Found, draft: &mut Draft, rules: &Rules) 
         draft.assume_rule("absorbent_ignition_distance", rules);
         draft.caution("wick", "A soaked cloth, wick or absorbent burns whatever the temperature: keep it in a closed metal container until it is taken out.");
     }
-    source.heating.say(draft, asked, rules);
+    source.heating.say(draft, asked, false, rules);
     draft.outside("exposure", "ask `exposure` what the nearest person breathes");
 }
 

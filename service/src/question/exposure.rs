@@ -710,7 +710,7 @@ fn say(
             draft.outside(check, "the list names no such limit: where every 15 minutes are within the short-term one, so are 8 hours");
         }
     }
-    question.heating().say(draft, liquid, rules);
+    question.heating().say(draft, liquid, false, rules);
     draft.outside("ignition", "ask `evaporation`, `safe-fill` or `spill` how far the vapour can be lit");
 }
 

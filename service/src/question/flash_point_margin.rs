@@ -164,7 +164,7 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
     let nowhere = si::metre(0.0);
     question.heating.mend((NAME, asked, "/surface_temperature"), None, nowhere, &mut draft, rules);
     say_sources(question, &found, &mut draft);
-    question.heating.say(&mut draft, asked, rules);
+    question.heating.say(&mut draft, asked, false, rules);
     let over = asked.over(found.liquid);
     let usual = over.as_ref().ok().and_then(|over| over.first());
     if let Some(over) = usual {

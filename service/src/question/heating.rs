@@ -23,6 +23,8 @@ pub const HOT_SURFACE: &str = "hot_surface";
 pub const NAKED_FLAME: &str = "naked_flame";
 /// Halogenated vapour near a flame.
 pub const HALOGENATED: &str = "halogenated_vapour";
+/// What is to be given for the check of a hot surface.
+pub const GIVE: &str = "give `heated_by`, or `surface_temperature`: the hottest surface near the liquid against its autoignition";
 /// No bath of water or steam is hotter, Cel.
 const BATH_CEL: f64 = 100.0;
 /// So near its boiling point, K, a liquid is taken to boil.
@@ -84,6 +86,8 @@ pub struct Heating {
     pressure: Pressure,
     /// Its flash point, where a flame heats it and it is known.
     flash: Option<Estimate<ThermodynamicTemperature>>,
+    /// The rule of the distance at which it is kept from flames however cold it is: a wick, a pool.
+    kept: Option<&'static str>,
 }
 
 impl HeatingAsked {
@@ -155,6 +159,7 @@ impl HeatingAsked {
             room: air.temperature,
             pressure: air.pressure,
             flash: flash.map(|flash| flash.estimate),
+            kept: None,
         }
     }
 }
@@ -191,13 +196,27 @@ impl Heating {
     #[must_use]
     pub const fn none(air: Air) -> Self {
         let Air { temperature, pressure } = air;
-        Self { by: None, surface: None, liquid: temperature, room: temperature, pressure, flash: None }
+        Self {
+            by: None,
+            surface: None,
+            liquid: temperature,
+            room: temperature,
+            pressure,
+            flash: None,
+            kept: None,
+        }
     }
 
     /// The same with another hottest surface, Cel.
     #[must_use]
     pub fn with_surface(self, celsius: f64) -> Self {
         Self { surface: Some(si::celsius(celsius)), ..self }
+    }
+
+    /// The same for a liquid that a flame lights however cold it is, by the rule of a distance.
+    #[must_use]
+    pub const fn kept_by(self, rule: &'static str) -> Self {
+        Self { kept: Some(rule), ..self }
     }
 
     /// The same with the liquid at another temperature.
@@ -255,7 +274,24 @@ impl Heating {
     }
 
     fn hot_surface(&self, question: &'static str, liquid: &Liquid, rules: &Rules) -> Option<Check> {
-        let surface = self.hottest()?;
+        let check = |surface| self.surface_check(question, liquid, surface, rules);
+        match self.hottest() {
+            Some(surface) => check(surface),
+            // Whatever heats it is as hot as the liquid: enough where that is over the limit already.
+            None if self.liquid > self.room => {
+                check(self.liquid).filter(|check| check.status == Outcome::OverLimit)
+            }
+            None => None,
+        }
+    }
+
+    fn surface_check(
+        &self,
+        question: &'static str,
+        liquid: &Liquid,
+        surface: ThermodynamicTemperature,
+        rules: &Rules,
+    ) -> Option<Check> {
         let rule = "autoignition_margin";
         let compared = |value, limit, must_be, rule, evidence| Compared {
             check: HOT_SURFACE,
@@ -316,7 +352,7 @@ impl Heating {
             evidence,
         };
         let rule = "naked_flame_flash_point";
-        if let Some(flash) = self.flash.filter(|_| !breaks_down) {
+        if let Some(flash) = self.flash.filter(|_| !breaks_down && self.kept.is_none()) {
             // Heated near its flash point no liquid is held over a flame, however high that lies.
             let margin =
                 if liquid.substance().is_some() { "required_margin_pure" } else { "required_margin_mixture" };
@@ -327,8 +363,13 @@ impl Heating {
             let check = compared(value, 0.0, "K", rules.grounds(rule), evidence);
             return Some(check.decided());
         }
-        let grounds = if breaks_down { breaking_down(rules) } else { rules.grounds(rule) };
-        let least = rules.number("least_ignition_distance");
+        let (least, grounds) = match self.kept.filter(|_| burns) {
+            Some(kept) => (rules.number(kept), rules.grounds(kept)),
+            None => {
+                let grounds = if breaks_down { breaking_down(rules) } else { rules.grounds(rule) };
+                (rules.number("least_ignition_distance"), grounds)
+            }
+        };
         Some(compared(Estimate::exact(0.0), least, "m", grounds, Evidence::Measured).decided())
     }
 
@@ -361,8 +402,8 @@ impl Heating {
         }
     }
 
-    /// Says what these checks rest on, what was not considered, and the cautions of what is heated.
-    pub fn say(&self, draft: &mut Draft, liquid: &Liquid, rules: &Rules) {
+    /// Says what these checks rest on, what was not considered, and the cautions of what is heated, or is `dropped`.
+    pub fn say(&self, draft: &mut Draft, liquid: &Liquid, dropped: bool, rules: &Rules) {
         let made = |id: &str, draft: &Draft| draft.checks.iter().any(|check| check.check == id);
         let hot = self.liquid > self.room;
         let lights = can_burn(liquid).next().is_some();
@@ -377,10 +418,7 @@ impl Heating {
         } else if self.surface.is_some() {
             draft.outside(HOT_SURFACE, "the liquid does not burn: no surface lights it");
         } else if hot && self.by.is_none() && (lights || halogenated(liquid)) {
-            draft.not_considered(
-                HOT_SURFACE,
-                "give `heated_by`, or `surface_temperature`: the hottest surface near the liquid against its autoignition",
-            );
+            draft.not_considered(HOT_SURFACE, GIVE);
         }
         if made(NAKED_FLAME, draft) {
             draft.consider(NAKED_FLAME);
@@ -403,11 +441,11 @@ impl Heating {
             );
         }
         if self.is_stated() || hot {
-            self.say_bumping(draft, liquid, rules);
+            self.say_bumping(draft, liquid, dropped, rules);
         }
     }
 
-    fn say_bumping(&self, draft: &mut Draft, liquid: &Liquid, rules: &Rules) {
+    fn say_bumping(&self, draft: &mut Draft, liquid: &Liquid, dropped: bool, rules: &Rules) {
         let published = |part: &'static Substance| part.boiling_point.as_ref().map(|at| at.estimate.low);
         let lowest = liquid.boiling_point(self.pressure).map(|at| at.low).or_else(|| {
             // Not computed: the lowest of its parts, below which a mixture seldom boils by more than the step.
@@ -415,7 +453,10 @@ impl Heating {
         });
         let hotter = |than: ThermodynamicTemperature| self.hottest().is_some_and(|surface| surface > than);
         let near = |boiling| si::in_kelvin_difference(interval(self.liquid, boiling)) <= BOILS_WITHIN_K;
-        if lowest.is_none_or(|boiling| hotter(boiling) || near(boiling)) {
+        let boils = lowest.is_none_or(|boiling| hotter(boiling) || near(boiling));
+        if boils && dropped {
+            draft.caution("spill_on_hot_surface", "On a surface hotter than its boiling point it spits and turns to vapour at once, far faster than from the floor.");
+        } else if boils {
             let share = rules.number("heated_fill_share");
             draft.caution(
                 "bumping",

@@ -725,7 +725,7 @@ fn say(
         None => draft.outside(NEAR_FIELD, "give `surface`: the vapour near the liquid, and when"),
     }
     if let Some(open) = question.open {
-        open.heating.say(draft, asked, rules);
+        open.heating.say(draft, asked, false, rules);
         draft.method("film_evaporation");
         draft.figures(asked, "diffusivity_in_air", |substance| substance.diffusivity.as_ref());
     }

@@ -1231,6 +1231,9 @@ fn say(
         draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel, an experiment that has begun or one that only seems to be out; the stock bottle is closed and at least 3 m away.");
     }
     if question.used == Use::Heated {
+        if question.heated_to.is_none() && !question.heating.is_stated() && liquid.not_flammable().is_none() {
+            draft.not_considered(heating::HOT_SURFACE, heating::GIVE);
+        }
         draft.outside(
             "heating",
             "ask `flash-point-margin` with `heated_to`: the heated liquid against its flash point",
@@ -1243,7 +1246,7 @@ fn say(
             );
         }
     }
-    question.heating.say(draft, liquid, rules);
+    question.heating.say(draft, liquid, false, rules);
     draft.caution("small_labelled_container", "Bring the liquid in a small labelled container, never in the stock bottle (common practice, no source).");
 }
 

@@ -114,6 +114,12 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let heated_to =
         heated_to.map(|heated: Asked<_>| heated.quantity).filter(|heated| *heated > room_temperature);
     let heating = heating.resolve((&asked_liquid, heated_to), surroundings.air, rules, draft, &mut request);
+    // A flame that heats it stands within the pool, and lights it however cold it is.
+    let kept = match floor {
+        Floor::Absorbent => "absorbent_ignition_distance",
+        _ => "least_ignition_distance",
+    };
+    let heating = heating.kept_by(kept);
     rules.record(&mut request);
     let speed = source::speeds(speed.as_ref(), source::OVER_SURFACE, draft, rules);
     if !fields.faults().is_empty() {
@@ -581,7 +587,7 @@ fn say(question: &Question<'_>, pool: &Pool, can: &CanBeLit, draft: &mut Draft, 
     if question.spilt.floor == Floor::Absorbent {
         draft.caution("wick", "A soaked floor, cloth or absorbent burns like a wick, whatever the temperature: bag it and take it out.");
     }
-    question.heating.say(draft, asked, rules);
+    question.heating.say(draft, asked, true, rules);
     draft.caution("spill_action", "Put out flames and switch off hot plates from a distance, send people out, open windows, soak up small spills with an absorbent; large ones are for those who are trained and equipped.");
     draft.outside(
         "exposure",
