@@ -14,6 +14,25 @@ pub enum Detail {
     Figures,
 }
 
+/// What heats a liquid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Heater {
+    /// A bath of water.
+    WaterBath,
+    /// Steam.
+    SteamBath,
+    /// A hot plate.
+    HotPlate,
+    /// A heating mantle.
+    HeatingMantle,
+    /// A lamp.
+    Lamp,
+    /// A naked flame.
+    Flame,
+}
+
 /// Who answers for a rule that was relaxed, and why.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]

@@ -68,6 +68,7 @@ use utoipa::OpenApi;
     crate::room::Room,
     crate::room::VolumeIs,
     crate::asking::Detail,
+    crate::asking::Heater,
     crate::asking::RelaxedBy,
     crate::answered::Verdict,
     crate::answered::Basis,
@@ -124,11 +125,12 @@ macro_rules! examples {
 
 examples! {
     "vapour-pressure": "ethanol-series", "propanone-day", "chromatography-solvent";
-    "flash-point-margin": "ethanol-lab-s3", "limonene-heated", "water", "denatured-alcohol", "hexane-water";
+    "flash-point-margin": "ethanol-lab-s3", "limonene-heated", "water", "denatured-alcohol", "hexane-water", "ether-hot-plate";
     "room-flammable-limit": "propanone-spill-share", "pentane-chromatography", "six-classes", "dishes-over-time";
     "safe-fill": "burners-compared", "recrystallisation", "disinfectant", "chromatography-jars", "crystallising-dishes",
-        "surface-cleaning", "filter-washing", "stock-beside", "evening-class", "small-prep-room", "winter-morning", "ether-without-flames";
-    "evaporation": "propanone-dish", "cleaning-a-bench", "alcohol-drifts";
+        "surface-cleaning", "filter-washing", "stock-beside", "evening-class", "small-prep-room", "winter-morning", "ether-without-flames",
+        "warm-recrystallisation";
+    "evaporation": "propanone-dish", "cleaning-a-bench", "alcohol-drifts", "drying-glassware";
     "exposure": "chromatography-at-the-bench", "own-limits", "two-vapours";
     "spill": "ethanol-bottle", "butanol-below-its-flash-point", "carpet";
     "burning": "burners-compared", "trial-fuels-on-a-tray", "watered-alcohol", "wick-burner", "bottle-as-a-burner";

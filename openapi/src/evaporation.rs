@@ -1,6 +1,6 @@
 //! `evaporation`: how fast a liquid evaporates from an open surface, and how far its vapour can be lit.
 
-use crate::{Basis, Component, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
+use crate::{Basis, Component, Detail, Heater, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -23,6 +23,13 @@ pub struct Evaporation {
     /// Temperature at which the liquid is held, for example `"50 Cel"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_to: Option<String>,
+    /// What heats the liquid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_by: Option<Heater>,
+    /// The hottest surface near the liquid, whether or not it heats it: a hot plate left on, a lamp, an oven, for example `"350 Cel"`; the
+    /// usual one of `heated_by` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface_temperature: Option<String>,
     /// Heat that goes into each vessel, needed where the liquid boils, for example `"300 W"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heater_power: Option<String>,
@@ -38,6 +45,9 @@ pub struct Evaporation {
     /// Where ignition sources are; `"none in the room"` says that there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ignition: Option<String>,
+    /// Whether a cloth, wick or absorbent is soaked with it: then it keeps 0.5 m from every flame, whatever the temperature.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub soaked: Option<bool>,
     /// Result of a test for peroxides; `"none found"` says that one was made and found none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub peroxide_test: Option<String>,

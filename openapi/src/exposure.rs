@@ -1,7 +1,7 @@
 //! `exposure`: what the nearest person breathes, against exposure limits.
 
 use crate::evaporation::Surface;
-use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Seen, Text, Verdict};
+use crate::{Basis, Detail, Heater, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Seen, Text, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -27,6 +27,12 @@ pub struct Exposure {
     /// Speed of the air around the liquid; 0.1 m/s, from 0.05 to 0.3, if not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air_speed: Option<String>,
+    /// Distance to the nearest ignition source, against which only a halogenated vapour is held here; 1 m for such a one if nothing is said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub nearest_ignition: Option<String>,
+    /// Where ignition sources are; `"none in the room"` says that there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ignition: Option<String>,
     /// Limits that count before those of the lists.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub limits: Option<Vec<OwnLimit>>,
@@ -64,6 +70,13 @@ pub struct OpenSource {
     /// Temperature at which the liquid is held.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_to: Option<String>,
+    /// What heats the liquid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_by: Option<Heater>,
+    /// The hottest surface near the liquid, whether or not it heats it: a hot plate left on, a lamp, an oven, for example `"350 Cel"`; the
+    /// usual one of `heated_by` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface_temperature: Option<String>,
     /// Heat that goes into each vessel, needed where the liquid boils.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heater_power: Option<String>,

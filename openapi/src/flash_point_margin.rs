@@ -1,6 +1,8 @@
 //! `flash-point-margin`: how far a liquid is below its flash point.
 
-use crate::{Basis, Component, Detail, Liquid, LiquidEcho, LiquidPhase, Quantity, RelaxedBy, Room, Verdict};
+use crate::{
+    Basis, Component, Detail, Heater, Liquid, LiquidEcho, LiquidPhase, Quantity, RelaxedBy, Room, Verdict,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -19,6 +21,13 @@ pub struct FlashPointMargin {
     /// Temperature to which the liquid is heated, for example `"40 Cel"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_to: Option<String>,
+    /// What heats the liquid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_by: Option<Heater>,
+    /// The hottest surface near the liquid, whether or not it heats it: a hot plate left on, a lamp, an oven, for example `"350 Cel"`; the
+    /// usual one of `heated_by` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface_temperature: Option<String>,
     /// The room, of which this question uses temperature and pressure.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room: Option<Room>,
@@ -42,6 +51,8 @@ impl FlashPointMargin {
             room_temperature: None,
             pressure: None,
             heated_to: None,
+            heated_by: None,
+            surface_temperature: None,
             room: None,
             detail: None,
             rules: None,

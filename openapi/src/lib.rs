@@ -38,7 +38,7 @@ pub use answered::{
     Assumption, Basis, BasisKind, Caution, Check, Evidence, Grounds, Hazard, Method, MustBe, NotGiven,
     Outcome, Record, Remedy, Seen, Source, Verdict,
 };
-pub use asking::{Detail, RelaxedBy};
+pub use asking::{Detail, Heater, RelaxedBy};
 pub use burning::{Burning, BurningKind, BurningReply, BurningVessel, FlashByWait, PublishedRate, Stock};
 pub use cooling::{Burnt, Cooling, CoolingReply, CoolingVessel, ThermalShock, WallAtTime};
 pub use evaporation::{Evaporation, EvaporationReply, Regime, Remaining, Surface};

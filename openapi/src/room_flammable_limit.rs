@@ -1,7 +1,7 @@
 //! `room-flammable-limit`: how much liquid brings a room towards its lower flammable limit.
 
 use crate::evaporation::Surface;
-use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
+use crate::{Basis, Detail, Heater, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -31,6 +31,13 @@ pub struct RoomFlammableLimit {
     /// With `surface`: temperature at which the liquid is held.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_to: Option<String>,
+    /// What heats the liquid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_by: Option<Heater>,
+    /// The hottest surface near the liquid, whether or not it heats it: a hot plate left on, a lamp, an oven, for example `"350 Cel"`; the
+    /// usual one of `heated_by` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface_temperature: Option<String>,
     /// With `surface`: heat that goes into each vessel, needed where the liquid boils.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heater_power: Option<String>,

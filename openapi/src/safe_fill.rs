@@ -1,7 +1,9 @@
 //! `safe-fill`: the largest fill at which every limit considered holds.
 
 use crate::exposure::OwnLimit;
-use crate::{Basis, Detail, Grounds, Liquid, LiquidEcho, Outcome, Quantity, RelaxedBy, Room, Text, Verdict};
+use crate::{
+    Basis, Detail, Grounds, Heater, Liquid, LiquidEcho, Outcome, Quantity, RelaxedBy, Room, Text, Verdict,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -26,6 +28,13 @@ pub struct SafeFill {
     /// Temperature to which the liquid is heated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_to: Option<String>,
+    /// What heats the liquid.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heated_by: Option<Heater>,
+    /// The hottest surface near the liquid, whether or not it heats it: a hot plate left on, a lamp, an oven, for example `"350 Cel"`; the
+    /// usual one of `heated_by` if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub surface_temperature: Option<String>,
     /// How long the vessels stand open, for example `"40 min"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub duration: Option<String>,

@@ -124,15 +124,19 @@ pub fn whole_request(question: &str) -> Value {
     let room = json!({ "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": "3 /h", "floor_area": "70 m2" });
     match question {
         "vapour-pressure" => json!({ "liquid": "ethanol", "temperature": "21 Cel" }),
-        "flash-point-margin" => json!({ "liquid": "ethanol", "room_temperature": "21 Cel" }),
+        "flash-point-margin" => {
+            json!({ "liquid": "ethanol", "room_temperature": "21 Cel", "heated_by": "hot_plate", "surface_temperature": "80 Cel" })
+        }
         "room-flammable-limit" => json!({ "liquid": "ethanol", "room": room, "released": "50 mL" }),
         "evaporation" => {
-            json!({ "liquid": "ethanol", "room": room, "amount": "20 mL", "surface": { "diameter": "9 cm" }, "duration": "40 min" })
+            json!({ "liquid": "ethanol", "room": room, "amount": "20 mL", "surface": { "diameter": "9 cm" }, "duration": "40 min", "heated_by": "water_bath", "surface_temperature": "60 Cel", "soaked": false })
         }
         "exposure" => {
-            json!({ "liquid": "ethanol", "room": room, "source": { "amount": "20 mL", "surface": { "diameter": "9 cm" } }, "duration": "40 min" })
+            json!({ "liquid": "ethanol", "room": room, "source": { "amount": "20 mL", "surface": { "diameter": "9 cm" }, "heated_by": "steam_bath", "surface_temperature": "100 Cel" }, "duration": "40 min", "nearest_ignition": "3 m" })
         }
-        "spill" => json!({ "liquid": "ethanol", "room": room, "amount": "250 mL" }),
+        "spill" => {
+            json!({ "liquid": "ethanol", "room": room, "amount": "250 mL", "heated_by": "lamp", "surface_temperature": "120 Cel" })
+        }
         "burning" => {
             json!({ "liquid": "ethanol", "room": room, "amount": "6 mL", "vessel": { "capacity": "100 mL", "mouth_diameter": "7 cm" }, "nearest_person": "4 m" })
         }
@@ -140,7 +144,7 @@ pub fn whole_request(question: &str) -> Value {
             json!({ "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "start_temperature": "250 Cel", "room_temperature": "21 Cel" })
         }
         _ => {
-            json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "8 mL" })
+            json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "8 mL", "heated_by": "heating_mantle", "surface_temperature": "90 Cel" })
         }
     }
 }

@@ -249,6 +249,55 @@ const HOT: &[(&str, &str, &str)] = &[
 /// What no room, vessel or day can be: question, fields beside the liquid, code and pointer.
 const IMPOSSIBLE: &[(&str, &str, &str, &str)] = &[
     (
+        "flash-point-margin",
+        r#""heated_to": "60 Cel", "surface_temperature": "50 Cel""#,
+        "impossible-value",
+        "/surface_temperature",
+    ),
+    (
+        "flash-point-margin",
+        r#""heated_to": "110 Cel", "heated_by": "water_bath""#,
+        "impossible-value",
+        "/heated_by",
+    ),
+    ("flash-point-margin", r#""heated_by": "candle""#, "wrong-type", "/heated_by"),
+    (
+        "flash-point-margin",
+        r#""surface_temperature": "5000 Cel""#,
+        "implausible-value",
+        "/surface_temperature",
+    ),
+    (
+        "spill",
+        r#""amount": "1 mL", "room": {"volume": "180 m3"}, "heated_to": "300 Cel", "heated_by": "hot_plate""#,
+        "outside-range",
+        "/heated_to",
+    ),
+    (
+        "exposure",
+        r#""room": {"volume": "180 m3"}, "duration": "40 min", "source": {"amount": "1 mL", "surface": {"diameter": "3 cm"}, "heated_to": "300 Cel"}"#,
+        "outside-range",
+        "/source/heated_to",
+    ),
+    (
+        "evaporation",
+        r#""amount": "10 mL", "surface": {"diameter": "5 cm"}, "ignition": "none in the room", "heated_by": "flame""#,
+        "impossible-value",
+        "/ignition",
+    ),
+    (
+        "evaporation",
+        r#""amount": "10 mL", "surface": {"diameter": "5 cm"}, "soaked": "yes""#,
+        "wrong-type",
+        "/soaked",
+    ),
+    (
+        "room-flammable-limit",
+        r#""room": {"volume": "180 m3"}, "heated_by": "lamp""#,
+        "missing-field",
+        "/surface",
+    ),
+    (
         "spill",
         r#""amount": "1 L", "room": {"volume": "180 m3", "air_changes": "-1 /h"}"#,
         "impossible-value",

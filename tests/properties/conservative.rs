@@ -196,3 +196,42 @@ proptest! {
         }
     }
 }
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_hotter_surface_never_betters_an_outcome_and_a_remedy_mends_its_check(
+        liquid in liquid(), cooler in 20.0_f64..500.0, by in 0.0_f64..300.0, distance in 0.2_f64..5.0,
+    ) {
+        let room = json!({ "volume": "190 m3", "temperature": "18 Cel", "air_changes": "3 /h", "floor_area": "70 m2" });
+        let surface = json!({ "diameter": "5 cm" });
+        let ignition = format!("{distance} m");
+        let near = |celsius: f64| {
+            let hot = format!("{celsius} Cel");
+            [
+                ("flash-point-margin", json!({ "liquid": liquid, "room": room, "surface_temperature": hot })),
+                ("evaporation", json!({ "liquid": liquid, "room": room, "amount": "5 mL", "surface": surface, "surface_temperature": hot, "nearest_ignition": ignition })),
+                ("exposure", json!({ "liquid": liquid, "room": room, "source": { "amount": "5 mL", "surface": surface, "surface_temperature": hot }, "duration": "9 min", "nearest_ignition": ignition })),
+                ("spill", json!({ "liquid": liquid, "room": room, "amount": "5 mL", "surface_temperature": hot, "nearest_ignition": ignition })),
+                ("room-flammable-limit", json!({ "liquid": liquid, "room": room, "released": "5 mL", "surface": surface, "surface_temperature": hot, "nearest_ignition": ignition })),
+                ("safe-fill", json!({ "liquid": liquid, "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "4 cm" }, "vessels": 2, "use": "open", "fill": "3 mL", "surface_temperature": hot, "nearest_ignition": ignition })),
+            ]
+        };
+        const WORSE: [&str; 5] = ["no_limit_checked", "within_limit", "near_limit", "not_assessed", "over_limit"];
+        let rank = |reply: &Value| WORSE.iter().position(|word| reply["outcome"] == *word).unwrap();
+        for ((question, cool), (_, hot)) in near(cooler).into_iter().zip(near(cooler + by)) {
+            let (Ok(before), Ok(after)) = (ask(question, &cool), ask(question, &hot)) else { continue };
+            prop_assert!(rank(&after) >= rank(&before), "{question} {cool}: {} then {}", before["sentence"], after["sentence"]);
+            for check in after["checks"].as_array().unwrap() {
+                let id = check["check"].as_str().unwrap();
+                if !matches!(id, "hot_surface" | "halogenated_vapour") || check.get("remedy").is_none() {
+                    continue;
+                }
+                let mended = ask(question, &mended(&hot, &check["remedy"])).unwrap();
+                prop_assert!(!over(&mended, id), "{question} {hot}: {}", mended["sentence"]);
+                prop_assert_eq!(&mended["outcome"], &check["remedy"]["outcome_after"], "{} {}", question, hot);
+            }
+        }
+    }
+}

@@ -379,3 +379,138 @@ fn air_that_is_said_to_stand_still() {
     };
     assert!(at("0 m/s") >= at("0.05 m/s"), "{} and {}", at("0 m/s"), at("0.05 m/s"));
 }
+
+/// Every question that knows a heated liquid, with a surface near it.
+fn near_a_surface(liquid: &str, more: &Value) -> Vec<(&'static str, Value)> {
+    let with = |mut request: Value, at: &str| {
+        let fields = request.pointer_mut(at).unwrap().as_object_mut().unwrap();
+        fields.extend(more.as_object().unwrap().clone());
+        request
+    };
+    let surface = json!({ "diameter": "5 cm" });
+    vec![
+        ("flash-point-margin", with(json!({ "liquid": liquid, "room_temperature": "10 Cel" }), "")),
+        (
+            "evaporation",
+            with(
+                json!({ "liquid": liquid, "amount": "5 mL", "surface": surface, "room": lab(), "nearest_ignition": "8 m" }),
+                "",
+            ),
+        ),
+        (
+            "exposure",
+            with(
+                json!({ "liquid": liquid, "source": { "amount": "5 mL", "surface": surface }, "room": lab(), "duration": "10 min" }),
+                "/source",
+            ),
+        ),
+        (
+            "spill",
+            with(json!({ "liquid": liquid, "amount": "5 mL", "room": lab(), "nearest_ignition": "8 m" }), ""),
+        ),
+        (
+            "room-flammable-limit",
+            with(
+                json!({ "liquid": liquid, "released": "5 mL", "surface": surface, "room": lab(), "nearest_ignition": "8 m" }),
+                "",
+            ),
+        ),
+        (
+            "safe-fill",
+            with(
+                json!({ "liquid": liquid, "room": lab(), "vessel": { "capacity": "100 mL", "mouth_diameter": "3 cm" }, "vessels": 1, "use": "open", "nearest_ignition": "8 m" }),
+                "",
+            ),
+        ),
+    ]
+}
+
+/// Its vapour lights by itself at 160 Cel, and no flame is needed.
+#[test]
+fn a_hot_plate_at_150_degrees_under_ether() {
+    for more in [
+        json!({ "surface_temperature": "150 Cel" }),
+        json!({ "surface_temperature": "150 Cel", "heated_by": "hot_plate", "heated_to": "30 Cel" }),
+        json!({ "heated_by": "hot_plate", "heated_to": "30 Cel" }),
+        json!({ "heated_by": "lamp" }),
+    ] {
+        for (question, request) in near_a_surface("ethoxyethane", &more) {
+            refused(question, &request, "hot_surface");
+            let sentence = ask(question, &request).unwrap()["sentence"].as_str().unwrap().to_owned();
+            assert!(sentence.starts_with("Over the limit:"), "{question}: {sentence}");
+        }
+    }
+    // A surface at 100 Cel is at its limit and not over it.
+    let (question, request) =
+        near_a_surface("ethoxyethane", &json!({ "surface_temperature": "100 Cel" })).remove(2);
+    assert_eq!(
+        ask(question, &request).unwrap()["checks"].as_array().unwrap().last().unwrap()["status"],
+        "near_limit"
+    );
+}
+
+/// Carbon disulfide lights at 90 Cel: a water bath is too hot for it.
+#[test]
+fn a_water_bath_under_carbon_disulfide() {
+    for (question, request) in near_a_surface("carbon disulfide", &json!({ "heated_by": "water_bath" })) {
+        refused(question, &request, "hot_surface");
+    }
+}
+
+/// However far away other flames are: one is under the vessel.
+#[test]
+fn a_flame_under_the_vessel() {
+    for liquid in ["ethanol", "decane", "trichloromethane", "dichloromethane"] {
+        for (question, request) in
+            near_a_surface(liquid, &json!({ "heated_by": "flame", "heated_to": "35 Cel" }))
+        {
+            refused(question, &request, "naked_flame");
+        }
+    }
+    // It flashes at 74 Cel: cold it may be near a flame, at 80 Cel not.
+    let at = |heated: &str| json!({ "liquid": "dodecane", "room_temperature": "20 Cel", "heated_to": heated, "heated_by": "flame" });
+    refused("flash-point-margin", &at("80 Cel"), "naked_flame");
+    assert_ne!(ask("flash-point-margin", &at("25 Cel")).unwrap()["outcome"], "over_limit");
+}
+
+/// It does not burn; a flame makes hydrogen chloride and worse of it.
+#[test]
+fn a_halogenated_vapour_beside_a_flame_or_red_heat() {
+    for liquid in ["trichloromethane", "dichloromethane", "1-bromobutane", "chlorobenzene"] {
+        for (question, mut request) in near_a_surface(liquid, &json!({})) {
+            if question == "flash-point-margin" {
+                continue;
+            }
+            request["nearest_ignition"] = json!("0.9 m");
+            refused(question, &request, "halogenated_vapour");
+            request["nearest_ignition"] = json!("1 m");
+            let reply = ask(question, &request).unwrap();
+            let made =
+                reply["checks"].as_array().unwrap().iter().find(|made| made["check"] == "halogenated_vapour");
+            assert_eq!(made.unwrap()["status"], "near_limit", "{question}: {reply}");
+        }
+    }
+    for (question, request) in
+        near_a_surface("trichloromethane", &json!({ "surface_temperature": "520 Cel" }))
+    {
+        refused(question, &request, "hot_surface");
+    }
+}
+
+/// A wick needs no flash point: colder than that by tens of kelvins it burns beside a flame.
+#[test]
+fn a_cloth_wet_with_a_liquid_below_its_flash_point_beside_a_flame() {
+    let mut room = lab();
+    room["temperature"] = json!("15 Cel");
+    for liquid in ["decane", "butan-1-ol", "hexadecane", "ethane-1,2-diol"] {
+        let cloth = json!({ "liquid": liquid, "amount": "20 mL", "surface": { "area": "400 cm2" }, "room": room, "nearest_ignition": "0.3 m", "soaked": true });
+        refused("evaporation", &cloth, "ignition_reach");
+        let spilt = json!({ "liquid": liquid, "amount": "20 mL", "room": room, "nearest_ignition": "0.3 m", "floor": "absorbent" });
+        refused("spill", &spilt, "spill_reach");
+    }
+    // The flame may be what warms it.
+    let warmed = json!({ "liquid": "hexadecane", "amount": "20 mL", "surface": { "area": "400 cm2" }, "room": room, "heated_by": "flame", "soaked": true });
+    refused("evaporation", &warmed, "naked_flame");
+    let spilt = json!({ "liquid": "hexadecane", "amount": "20 mL", "room": room, "heated_by": "flame", "nearest_ignition": "5 m" });
+    refused("spill", &spilt, "naked_flame");
+}

@@ -7,6 +7,7 @@ mod evaporation;
 mod exposure;
 mod flammable_limits;
 mod flash_points;
+mod hot_surfaces;
 mod mixtures;
 mod other_figures;
 mod vapour_pressures;

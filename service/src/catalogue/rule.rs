@@ -108,6 +108,12 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
     ("touch_temperature_metal", Dimension::Temperature, "Cel"),
     ("first_pour_step", Dimension::TemperatureDifference, "K"),
     ("autoignition_margin", Dimension::TemperatureDifference, "K"),
+    ("red_heat", Dimension::Temperature, "Cel"),
+    ("hot_plate_surface", Dimension::Temperature, "Cel"),
+    ("heating_mantle_surface", Dimension::Temperature, "Cel"),
+    ("lamp_surface", Dimension::Temperature, "Cel"),
+    ("steam_surface", Dimension::Temperature, "Cel"),
+    ("water_bath_surface", Dimension::Temperature, "Cel"),
 ];
 
 /// What a rule of a dimension may be.
@@ -116,7 +122,7 @@ pub const fn field(dimension: Dimension, unit: &'static str) -> Field {
     let (possible, plausible, examples, because) = match dimension {
         Dimension::Temperature => (
             Bounds::above(-273.15, 1e9),
-            Bounds::from_to(-40.0, 400.0),
+            Bounds::from_to(-40.0, 600.0),
             ["30 Cel", "303 K"],
             "nothing is colder than 0 K",
         ),

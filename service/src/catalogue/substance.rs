@@ -248,6 +248,16 @@ impl Substance {
         matches!(group, Some("A" | "B"))
     }
 
+    /// Whether it holds a halogen: flames and red heat break its vapour down to acid and toxic gases.
+    #[must_use]
+    pub fn halogenated(&self) -> bool {
+        let halogen = |element: &str| matches!(element, "F" | "Cl" | "Br" | "I");
+        let named = self.file.hazard.as_ref().and_then(|hazard| hazard.family.as_deref());
+        named.is_some_and(|family| family.contains("halogenated"))
+            || super::checks::atoms(&self.file.formula)
+                .is_some_and(|atoms| atoms.iter().any(|(element, _)| halogen(element)))
+    }
+
     /// Heat of vaporisation at a temperature; that of the nearest equation where none reaches there.
     #[must_use]
     pub fn heat_of_vaporisation_at(&self, temperature: ThermodynamicTemperature) -> Option<MolarEnergy> {

@@ -12,6 +12,7 @@ use brimline_openapi::{
     Assumption, Basis, BasisKind, Caution, Check, Evidence, Grounds, Hazard, Method, MustBe, NotGiven,
     Outcome, Quantity, Record, Seen, Source, Text, Verdict,
 };
+use std::cmp::Ordering;
 
 /// Longest sentence, characters.
 const LONGEST_SENTENCE: usize = 200;
@@ -221,10 +222,7 @@ impl Draft {
     /// The check that decides: the worst status, of several the highest ratio.
     #[must_use]
     pub fn worst(&self) -> Option<&Check> {
-        self.checks.iter().max_by(|a, b| {
-            let ratio = |check: &Check| check.ratio.unwrap_or(0.0);
-            a.status.cmp(&b.status).then(ratio(a).total_cmp(&ratio(b)))
-        })
+        self.checks.iter().max_by(|a, b| milder(a, b))
     }
 
     /// Whether every figure was given and every limit considered.
@@ -335,6 +333,14 @@ impl Draft {
             record,
         }
     }
+}
+
+/// Orders checks, the one that decides last: by status, then by ratio. Over the limit without a ratio is over by any factor.
+#[must_use]
+pub fn milder(a: &Check, b: &Check) -> Ordering {
+    let none = |check: &Check| if check.status == Outcome::OverLimit { f64::INFINITY } else { 0.0 };
+    let ratio = |check: &Check| check.ratio.unwrap_or_else(|| none(check));
+    a.status.cmp(&b.status).then(ratio(a).total_cmp(&ratio(b)))
 }
 
 /// An estimate as a quantity: value to 4 digits, ends outwards.

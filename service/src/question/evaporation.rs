@@ -2,7 +2,8 @@
 
 use super::check::Compared;
 use super::draft::{self, Draft};
-use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Lying};
+use super::heating::{self, Heating};
+use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
 use super::reader::{Asked, Fields};
 use super::record::{Group, record};
 use super::remedy::{self, Change};
@@ -18,7 +19,7 @@ use crate::quantity::round::{cautious_up, four_digits, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::problem::Fault;
 use brimline_openapi::{Check, EvaporationReply, Evidence, MustBe, Outcome, Quantity, Remaining, Text};
-use uom::si::f64::{Time, Velocity, Volume};
+use uom::si::f64::{Length, Time, Velocity, Volume};
 
 /// The question's name.
 pub const NAME: &str = "evaporation";
@@ -39,6 +40,8 @@ struct Question<'a> {
     duration: Option<Time>,
     ignition: Ignition,
     peroxides_tested: bool,
+    /// A cloth, wick or absorbent holds it.
+    soaked: bool,
 }
 
 /// What one surface of one composition gives off at its three ends.
@@ -70,6 +73,8 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let speed = fields.quantity("air_speed", &field::AIR_SPEED);
     let duration = fields.quantity("duration", &field::DURATION);
     let ignition = IgnitionAsked::read(fields, &room);
+    ignition.fits(fields, &asked.heating);
+    let soaked = fields.switch("soaked");
     let tested = fields.word("peroxide_test", &[("none found", ())]).is_some();
     fields.finish();
     let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
@@ -79,10 +84,16 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     liquid::record(&asked_liquid, "liquid", &mut request);
     let surroundings = room.surroundings(rules, draft, &mut request);
     room.keeps_liquid(fields, &asked_liquid, surroundings.air);
-    let source = asked.resolve(&asked_liquid, &surroundings, draft, &mut request)?;
+    let mut source = asked.resolve(&asked_liquid, &surroundings, rules, draft, &mut request)?;
+    if soaked == Some(true) {
+        source.heating = source.heating.kept_by("absorbent_ignition_distance");
+    }
     request.given("air_speed", speed.as_ref());
     request.given("duration", duration.as_ref());
     let ignition = ignition.resolve(rules, draft, &mut request);
+    if let Some(soaked) = soaked {
+        request.switch("soaked", soaked);
+    }
     if tested {
         request.word("peroxide_test", "none found");
     }
@@ -95,6 +106,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         duration: duration.map(|duration| duration.quantity),
         ignition,
         peroxides_tested: tested,
+        soaked: soaked == Some(true),
     };
     if !fields.faults().is_empty() {
         return None;
@@ -226,12 +238,13 @@ impl Found {
     }
 }
 
-/// An input that is tried: the share of the amount, the distance of the source, the duration.
+/// An input that is tried: the share of the amount, the distance of the source, the duration, the hottest surface.
 #[derive(Debug, Clone, Copy)]
 struct Tried {
     share: f64,
     ignition: Ignition,
     duration: Option<Time>,
+    heating: Heating,
 }
 
 fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) -> Vec<Check> {
@@ -239,11 +252,12 @@ fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) ->
     let mut checks = Vec::new();
     if let Some(distance) = tried.ignition.distance() {
         let radius = si::in_metre(question.source.surface.width) / 2.0;
-        let kept = ignition::kept(&found.can, found.light, distance, surroundings.room.as_ref(), rules);
+        let kept = ignition::kept(&found.can, found.light, distance, surroundings.room.as_ref(), rules)
+            .or_else(|| wick(question, distance, rules));
         let made = match &found.can {
             CanBeLit::NotFlammable(_) => None,
-            CanBeLit::NoLimit => Some(ignition::unassessed((REACH, NAME), distance, rules)),
-            CanBeLit::TooCold(_) => Some(ignition::check(
+            CanBeLit::NoLimit if kept.is_none() => Some(ignition::unassessed((REACH, NAME), distance, rules)),
+            CanBeLit::TooCold(_) | CanBeLit::NoLimit => Some(ignition::check(
                 (REACH, NAME),
                 // A source within the surface itself lights it, however cold it is.
                 Estimate::exact(if si::in_metre(distance) < radius { radius } else { 0.0 }),
@@ -274,7 +288,15 @@ fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) ->
         };
         checks.push(compared.decided());
     }
+    checks.extend(tried.heating.checks(NAME, question.liquid, tried.ignition.distance(), rules));
     checks
+}
+
+/// The distance that what is soaked keeps from a flame, however cold the liquid is, where the source is nearer than it.
+fn wick(question: Question<'_>, distance: Length, rules: &Rules) -> Option<Kept> {
+    let rule = "absorbent_ignition_distance";
+    let metres = rules.number(rule);
+    (question.soaked && si::in_metre(distance) < metres).then_some(Kept { metres, rule })
 }
 
 /// Share of the liquid that is gone, %, where it forms peroxides, gathers in a vessel and was not tested.
@@ -294,6 +316,15 @@ fn residue(question: Question<'_>, found: &Found, tried: Tried) -> Option<Estima
     Some(Estimate::new(gone(&found.course), gone(&found.ends.0), gone(&found.ends.1)))
 }
 
+const fn as_asked(question: Question<'_>) -> Tried {
+    Tried {
+        share: 1.0,
+        ignition: question.ignition,
+        duration: question.duration,
+        heating: question.source.heating,
+    }
+}
+
 fn remedies(
     question: Question<'_>,
     found: &Found,
@@ -301,7 +332,7 @@ fn remedies(
     draft: &mut Draft,
     rules: &Rules,
 ) {
-    let as_asked = Tried { share: 1.0, ignition: question.ignition, duration: question.duration };
+    let as_asked = as_asked(question);
     let (amount, unit) = question.source.asked;
     let mut changes = vec![Change {
         change: "amount",
@@ -332,6 +363,7 @@ fn remedies(
             text: ("Leave it open for at most ", ""),
         });
     }
+    changes.extend(question.source.heating.change("/surface_temperature"));
     for place in 0..draft.checks.len() {
         let Some(check) = draft.checks.get(place).filter(|check| check.status == Outcome::OverLimit) else {
             continue;
@@ -340,6 +372,7 @@ fn remedies(
         let remedy = remedy::smallest(&changes, |change, to| {
             let tried = match change.change {
                 "amount" => Tried { share: to / amount, ..as_asked },
+                "heating" => Tried { heating: as_asked.heating.with_surface(to), ..as_asked },
                 "distance" => Tried { ignition: Ignition::Stated(si::metre(to)), ..as_asked },
                 _ => Tried { duration: Some(si::minute(to)), ..as_asked },
             };
@@ -364,8 +397,7 @@ fn compose(
     let rules = &scope.rules;
     let Question { liquid: asked, source, surroundings, .. } = question;
     let composition = asked.usual();
-    let as_asked = Tried { share: 1.0, ignition: question.ignition, duration: question.duration };
-    draft.checks = checks(question, found, as_asked, rules);
+    draft.checks = checks(question, found, as_asked(question), rules);
     remedies(question, found, duration, &mut draft, rules);
     say(question, found, &mut draft, rules);
     let usual = found.starts.first()?;
@@ -418,6 +450,8 @@ fn compose(
         (CanBeLit::TooCold(_), _) => Some(0.0),
         _ => None,
     };
+    let soaked = if question.soaked { rules.number("absorbent_ignition_distance") } else { 0.0 };
+    let reach = reach.map(|reach| reach.max(soaked));
     let series = series(question, found);
     let verdict = draft
         .verdict(NAME, asked, rules, |draft| sentence(question, dry, per_area.value * area, draft, rules));
@@ -552,6 +586,11 @@ fn say(question: Question<'_>, found: &Found, draft: &mut Draft, rules: &Rules) 
             format!("A wiped surface or a wet cloth: no flame inside the reach of its vapour until it is dry and {} minutes more have passed.", rules.number("dry_wait")),
         );
     }
+    if question.soaked && !matches!(found.can, CanBeLit::NotFlammable(_)) {
+        draft.assume_rule("absorbent_ignition_distance", rules);
+        draft.caution("wick", "A soaked cloth, wick or absorbent burns whatever the temperature: keep it in a closed metal container until it is taken out.");
+    }
+    source.heating.say(draft, asked, false, rules);
     draft.outside("exposure", "ask `exposure` what the nearest person breathes");
 }
 
@@ -568,10 +607,14 @@ fn sentence(
         || " and does not dry within 30 days".to_owned(),
         |dry| format!(" and is dry after about {} min", significant(dry.value, 2)),
     );
-    let worst = draft.worst();
+    if let Some(said) = heating::said(&name, draft) {
+        return draft::sentence(rules, &said, "", "");
+    }
+    let worst = heating::own(draft);
     let marks = draft::marks(worst);
     let what = match worst.map(|check| check.check.as_ref()) {
         Some(RESIDUE) => "it forms peroxides and is not evaporated so far untested",
+        _ if question.soaked => "what is soaked with it, or its vapour, is too near an ignition source",
         _ => "its vapour reaches the nearest ignition source",
     };
     let must = match draft.outcome() {

@@ -4,6 +4,8 @@ use super::breathing::{self, Breathed, Counted, Emission, Index, LimitsAsked, Pa
 use super::check::{Compared, decide, not_assessed};
 use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
+use super::heating::{self, Heating};
+use super::ignition::IgnitionAsked;
 use super::reader::{Asked, Either, Fields};
 use super::record::{Group, record};
 use super::remedy::{self, Change};
@@ -50,6 +52,8 @@ struct Question<'a> {
     from: From,
     stay: Stay,
     speed: Estimate<Velocity>,
+    /// Distance of the nearest ignition source, where it is stated or matters.
+    flame: Option<Length>,
 }
 
 /// What each composition gives off, with the limits of its parts.
@@ -81,6 +85,10 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         ),
         _ => {}
     }
+    let ignition = IgnitionAsked::read(fields, &room);
+    if let Some(source) = &source {
+        ignition.fits(fields, &source.heating);
+    }
     let duration = fields.required_quantity("duration", &field::DURATION);
     let distance = fields.quantity("distance", &field::DISTANCE);
     room.holds(fields, "distance", distance.as_ref());
@@ -98,7 +106,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         (Some(source), _) => {
             room.keeps_liquid(fields, &asked_liquid, surroundings.air);
             let mut group = Group::default();
-            let source = source.resolve(&asked_liquid, &surroundings, draft, &mut group)?;
+            let source = source.resolve(&asked_liquid, &surroundings, rules, draft, &mut group)?;
             request.group("source", group);
             From::Surface(source)
         }
@@ -124,12 +132,16 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     });
     request.quantity("distance", &distance);
     request.given("air_speed", speed.as_ref());
+    // Only a halogenated vapour is held against flames here.
+    let near = heating::halogenated(&asked_liquid) || ignition.is_given();
+    let ignition = near.then(|| ignition.resolve(rules, draft, &mut request));
     limits.record(&mut request);
     rules.record(&mut request);
     let question = Question {
         liquid: &asked_liquid,
         surroundings,
         from,
+        flame: heating::flame(ignition),
         stay: Stay { room: surroundings.room?, distance: distance.quantity, duration: duration.quantity },
         speed: source::speeds(speed.as_ref(), source::AROUND, draft, rules),
     };
@@ -143,6 +155,16 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         Err(why) => {
             not_evaporating(fields, &why);
             None
+        }
+    }
+}
+
+impl Question<'_> {
+    /// What heats the liquid; nothing does where it is given off at a rate.
+    fn heating(&self) -> Heating {
+        match &self.from {
+            From::Surface(source) => source.heating,
+            From::Rate(..) => Heating::none(self.surroundings.air),
         }
     }
 }
@@ -385,8 +407,11 @@ fn remedies(
             text: ("Bring the air changes to at least ", ""),
         },
     ];
+    let heating = draft.checks.iter().filter(|check| heating::is_one(check)).map(|check| check.status).max();
+    let heating = heating.unwrap_or(Outcome::NoLimitChecked);
     for place in 0..draft.checks.len() {
-        let Some(check) = draft.checks.get(place).filter(|check| check.status == Outcome::OverLimit) else {
+        let own = draft.checks.get(place).filter(|check| !heating::is_one(check));
+        let Some(check) = own.filter(|check| check.status == Outcome::OverLimit) else {
             continue;
         };
         let short = check.check == SHORT;
@@ -410,7 +435,7 @@ fn remedies(
                 let status = decide(index, 1.0, MustBe::AtMost).0;
                 if missing { status.max(Outcome::NotAssessed) } else { status }
             };
-            Some((status(this), status(this).max(status(other))))
+            Some((status(this), status(this).max(status(other)).max(heating)))
         });
         if let Some(check) = draft.checks.get_mut(place) {
             check.remedy = remedy;
@@ -502,7 +527,15 @@ fn compose(
     let index = indices(&found, given);
     let (_, part_limits) = given.first()?;
     draft.checks = checks(NAME, index, part_limits);
+    draft.checks.extend(question.heating().checks(NAME, liquid, question.flame, rules));
     remedies(question, given, asked, &mut draft);
+    question.heating().mend(
+        (NAME, liquid, "/source/surface_temperature"),
+        question.flame,
+        question.stay.room.longest_way(),
+        &mut draft,
+        rules,
+    );
     say(question, part_limits, over, limits, &mut draft, rules);
     let act = to_act(question, given, limits, rules, &mut draft);
     let components: Vec<ComponentExposure> = liquid
@@ -677,6 +710,7 @@ fn say(
             draft.outside(check, "the list names no such limit: where every 15 minutes are within the short-term one, so are 8 hours");
         }
     }
+    question.heating().say(draft, liquid, false, rules);
     draft.outside("ignition", "ask `evaporation`, `safe-fill` or `spill` how far the vapour can be lit");
 }
 
@@ -687,7 +721,10 @@ fn sentence(
     rules: &Rules,
 ) -> String {
     let name = draft::named(question.liquid);
-    let worst = draft.worst();
+    if let Some(said) = heating::said(&name, draft) {
+        return draft::sentence(rules, &said, "", "");
+    }
+    let worst = heating::own(draft);
     let marks = draft::marks(worst);
     let over = if worst.is_some_and(|check| check.check == LONG) { "8 hours" } else { "15 minutes" };
     let ratio = worst.and_then(|check| check.ratio).unwrap_or(0.0);

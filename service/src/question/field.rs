@@ -27,6 +27,16 @@ pub const LIQUID_TEMPERATURE: Typed<ThermodynamicTemperature> = Typed {
     to: si::celsius,
 };
 
+/// Temperature of a hot surface.
+pub const SURFACE_TEMPERATURE: Typed<ThermodynamicTemperature> = Typed {
+    field: Field {
+        plausible: Bounds::from_to(-40.0, 1500.0),
+        examples: ["350 Cel", "620 K"],
+        ..LIQUID_TEMPERATURE.field
+    },
+    to: si::celsius,
+};
+
 /// Temperature of a room.
 pub const ROOM_TEMPERATURE: Typed<ThermodynamicTemperature> = Typed {
     field: Field {

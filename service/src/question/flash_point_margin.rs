@@ -2,7 +2,8 @@
 
 use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
-use super::reader::{Asked, Fields};
+use super::heating::{self, Heating, HeatingAsked};
+use super::reader::Fields;
 use super::record::{Group, record};
 use super::room::RoomAsked;
 use super::rules::Rules;
@@ -13,6 +14,7 @@ use crate::liquid::drift::LOST;
 use crate::liquid::flash::{FlashPoint, Limit, NoFlashPoint, Origin};
 use crate::liquid::vapour::Phases;
 use crate::physics::flash_point;
+use crate::physics::room_air::Air;
 use crate::quantity::round::{cautious_down, tenths};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
@@ -32,6 +34,7 @@ struct Question<'a> {
     room: ThermodynamicTemperature,
     pressure: Pressure,
     heated_to: Option<ThermodynamicTemperature>,
+    heating: Heating,
 }
 
 /// What was found.
@@ -47,11 +50,9 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let (rules, draft) = (&scope.rules, &mut scope.draft);
     let asked_liquid = liquid::read(fields, draft.catalogue);
     let heated_to = fields.quantity("heated_to", &field::LIQUID_TEMPERATURE);
+    let heating = HeatingAsked::read(fields, asked_liquid.as_ref(), heated_to.as_ref());
     let asked = RoomAsked::read(fields, false);
     fields.finish();
-    if let (Some(liquid), Some(heated)) = (&asked_liquid, &heated_to) {
-        below_critical(fields, liquid, heated);
-    }
     let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let temperature = asked.temperature(rules, draft);
     let pressure = asked.pressure(rules, draft);
@@ -64,29 +65,18 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     room.quantity("pressure", &pressure);
     asked.record_given(&mut room);
     request.group("room", room);
+    let warmer = heated_to.map(|heated| heated.quantity).filter(|heated| *heated > temperature.quantity);
+    let air = Air { temperature: temperature.quantity, pressure: pressure.quantity };
+    let heating = heating.resolve((&asked_liquid, warmer), air, rules, draft, &mut request);
     rules.record(&mut request);
     let question = Question {
         liquid: &asked_liquid,
         room: temperature.quantity,
         pressure: pressure.quantity,
         heated_to: heated_to.map(|heated| heated.quantity),
+        heating,
     };
     compose(question, scope, request)
-}
-
-fn below_critical(fields: &Fields<'_>, liquid: &Liquid, heated: &Asked<ThermodynamicTemperature>) {
-    for substance in liquid.substances() {
-        let Some(critical) = &substance.critical_temperature else { continue };
-        if heated.quantity >= critical.estimate.low {
-            let limit = tenths(si::in_celsius(critical.estimate.value));
-            let detail = format!(
-                "{} is no liquid at or above its critical temperature, {limit} Cel",
-                substance.name()
-            );
-            fields.faults().add("outside-range", fields.at("heated_to"), detail, None);
-            return;
-        }
-    }
 }
 
 /// The rule of the margin that is required.
@@ -141,9 +131,13 @@ fn remedy(question: Question<'_>, found: &Found, rules: &Rules) -> Option<Remedy
     // Two digits towards caution may fall below the room's own temperature: then tenths, then the room itself.
     let tried = [cautious_down(highest), (highest * 10.0).floor() / 10.0, room];
     let to = tried.into_iter().filter(|to| *to >= room && *to < si::in_celsius(heated)).find_map(|to| {
-        let changed = Question { heated_to: Some(si::celsius(to)), ..question };
+        let liquid = si::celsius(to);
+        let heating = question.heating.with_liquid(liquid);
+        let changed = Question { heated_to: Some(liquid), heating, ..question };
         let status = checks(changed, &find(changed), rules).iter().map(|check| check.status).max()?;
-        (status < Outcome::NotAssessed).then_some((to, status))
+        let others = heating.checks(NAME, question.liquid, None, rules);
+        let all = others.iter().map(|check| check.status).max().map_or(status, |worst| status.max(worst));
+        (status < Outcome::NotAssessed).then_some((to, all))
     })?;
     let (to, outcome_after) = to;
     Some(Remedy {
@@ -166,7 +160,11 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
             check.remedy = remedy(question, &found, rules);
         }
     }
+    draft.checks.extend(question.heating.checks(NAME, asked, None, rules));
+    let nowhere = si::metre(0.0);
+    question.heating.mend((NAME, asked, "/surface_temperature"), None, nowhere, &mut draft, rules);
     say_sources(question, &found, &mut draft);
+    question.heating.say(&mut draft, asked, false, rules);
     let over = asked.over(found.liquid);
     let usual = over.as_ref().ok().and_then(|over| over.first());
     if let Some(over) = usual {
@@ -358,13 +356,19 @@ fn sentence(
     let name = draft::named(question.liquid);
     let liquid = tenths(si::in_celsius(found.liquid));
     let required = rules.number(rule(question.liquid));
-    let check = draft.checks.first();
+    if let Some(said) = heating::said(&name, draft) {
+        return draft::sentence(rules, &said, "", "");
+    }
+    let check = heating::own(draft);
     let marks = draft::marks(check);
     if let Some(said) = question.liquid.not_flammable() {
         let unconfirmed = if said.seen == Seen::Memory { " (unconfirmed)" } else { "" };
         return draft::sentence(
             rules,
-            &format!("{name} has no flash point: it does not burn{unconfirmed}; no limit was checked."),
+            &format!(
+                "{name} has no flash point: it does not burn{unconfirmed}; {}.",
+                heating::checked(draft)
+            ),
             "",
             "",
         );

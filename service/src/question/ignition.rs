@@ -6,6 +6,7 @@
 use super::check::{Compared, not_assessed};
 use super::draft::Draft;
 use super::field;
+use super::heating::HeatingAsked;
 use super::reader::{Asked, Fields};
 use super::record::Group;
 use super::room::{Room, RoomAsked};
@@ -54,6 +55,20 @@ impl IgnitionAsked {
             fields.faults().add("impossible-value", fields.at("ignition"), detail, None);
         }
         Self { nearest, none }
+    }
+
+    /// Whether anything is said of a source.
+    #[must_use]
+    pub const fn is_given(&self) -> bool {
+        self.none || self.nearest.is_some()
+    }
+
+    /// No source in the room, and a flame that heats the liquid, are a fault.
+    pub fn fits(&self, fields: &Fields<'_>, heating: &HeatingAsked) {
+        if self.none && heating.by_flame() {
+            let detail = "there is none in the room, and a flame heats the liquid: which is it?";
+            fields.faults().add("impossible-value", fields.at("ignition"), detail, None);
+        }
     }
 
     /// The source, an assumed one said; recorded.
@@ -322,12 +337,11 @@ pub fn unassessed(name: (&'static str, &'static str), distance: Length, rules: &
 
 /// Says what the reach of vapour rests on, and which surfaces light it.
 pub fn say(draft: &mut Draft, liquid: &Liquid, rules: &Rules) {
-    const BELOW_K: f64 = 50.0;
     let autoignition =
         liquid.substances().filter_map(|substance| substance.autoignition_temperature.as_ref());
     let lowest = autoignition.map(|figure| si::in_celsius(figure.estimate.low)).reduce(f64::min);
     if let Some(lowest) = lowest {
-        let hottest = (lowest - BELOW_K).floor();
+        let hottest = (lowest - rules.number("autoignition_margin")).floor();
         draft.figures(liquid, "autoignition_temperature", |substance| {
             substance.autoignition_temperature.as_ref()
         });
@@ -353,6 +367,7 @@ pub fn why(kept: Kept) -> Text {
     Text::Borrowed(match kept.rule {
         "light_boiling_point" => "so light a liquid is kept from every flame in the room",
         "naked_flame_flash_point" => "a naked flame within 1 m warms it",
+        "absorbent_ignition_distance" => "what is soaked needs no flash point to burn",
         _ => "no flame is nearer than 1 m to an open vessel",
     })
 }

@@ -160,6 +160,12 @@ pub const METHODS: &[Known] = &[
         source: "judgement; two-zone model (structure seen in an abstract of Nicas 2024)",
     },
     Known {
+        id: "hot_surface",
+        equation: "Ta - ts >= 50 K; halogenated vapour: ts <= 500 Cel; ts hottest surface, Ta lowest autoignition of the parts",
+        valid_range: "the lower of both tables less 10 K; parts without a published figure are not assessed",
+        source: "IEC 60079-20-1:2010, NFPA 497:2008 (copies); margin: judgement",
+    },
+    Known {
         id: "room_over_time",
         equation: "dv/dt = G - E n v; mixed v/V, floor layer v/(A d), near v/V + G/(pi r^2 u)",
         valid_range: "G constant within each interval; E mixing effectiveness, n air changes, d depth of the layer",

@@ -12,6 +12,7 @@ pub mod exposure;
 pub mod field;
 pub mod flames;
 pub mod flash_point_margin;
+pub mod heating;
 pub mod ignition;
 pub mod json;
 pub mod liquid;

@@ -278,8 +278,8 @@ impl<'a> Fields<'a> {
     pub fn switch(&self, name: &'static str) -> Option<bool> {
         let value = self.value(name)?;
         let found = match value {
-            Value::Bool(switch) => Some(*switch),
-            Value::String(text) if self.written == Written::Query => text.parse().ok(),
+            Value::Bool(on) => Some(*on),
+            Value::String(text) if self.written == Written::Query => text.parse::<bool>().ok(),
             _ => None,
         };
         if found.is_none() {

@@ -42,8 +42,8 @@ impl Group {
     }
 
     /// Records true or false.
-    pub fn switch(&mut self, name: &str, switch: bool) {
-        self.0.insert(name.to_owned(), RecordedValue::Switch(switch));
+    pub fn switch(&mut self, name: &str, on: bool) {
+        self.0.insert(name.to_owned(), RecordedValue::Switch(on));
     }
 
     /// Records a list of quantities.

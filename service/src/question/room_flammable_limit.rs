@@ -3,6 +3,7 @@
 use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
+use super::heating::{self, Heating};
 use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Lying};
 use super::picture::{Curves, Line, Picture};
 use super::reader::{Asked, Either, Fields};
@@ -51,6 +52,7 @@ struct Open<'a> {
     ignition: Ignition,
     can: &'a CanBeLit,
     light: bool,
+    heating: Heating,
     /// Vapour of fuel at first in air of the lowest speed, all surfaces.
     rate: VolumeRate,
 }
@@ -159,7 +161,15 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let open = if fields.value("surface").is_some() {
         Some(SourceAsked::read(fields, "released", asked_liquid.as_ref(), &asked))
     } else {
-        for name in ["count", "heated_to", "heater_power", "nearest_ignition", "ignition"] {
+        for name in [
+            "count",
+            "heated_to",
+            "heater_power",
+            "heated_by",
+            "surface_temperature",
+            "nearest_ignition",
+            "ignition",
+        ] {
             if fields.value(name).is_some() {
                 let detail = format!("`{name}` belongs to an open surface: give `surface`, too");
                 fields.faults().add("missing-field", fields.at("surface"), detail, None);
@@ -168,6 +178,9 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         None
     };
     let ignition = IgnitionAsked::read(fields, &asked);
+    if let Some(open) = &open {
+        ignition.fits(fields, &open.heating);
+    }
     fields.finish();
     let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let mut request = Group::default();
@@ -196,7 +209,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         );
     };
     asked.keeps_liquid(fields, &asked_liquid, surroundings.air);
-    let source = open.resolve(&asked_liquid, &surroundings, &mut scope.draft, &mut request)?;
+    let source = open.resolve(&asked_liquid, &surroundings, &scope.rules, &mut scope.draft, &mut request)?;
     let ignition = ignition.resolve(&scope.rules, &mut scope.draft, &mut request);
     scope.rules.record(&mut request);
     if !fields.faults().is_empty() {
@@ -216,7 +229,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     };
     let can = lying.can_be_lit(&asked_liquid.over(lying.temperature), &scope.rules);
     let light = ignition::light(&asked_liquid, &can, &scope.rules);
-    let open = Open { ignition, can: &can, light, rate: courses.rate };
+    let open = Open { ignition, can: &can, light, heating: source.heating, rate: courses.rate };
     let question = Question { liquid: &asked_liquid, room, released, times, open: Some(open) };
     compose(question, Some(&courses), scope, request)
 }
@@ -319,6 +332,15 @@ fn courses(
 }
 
 fn checks(question: Question<'_>, effect: Option<&Effect>, rules: &Rules) -> Vec<Check> {
+    let mut checks = amount_checks(question, effect, rules);
+    if let Some(open) = question.open {
+        checks.extend(open.heating.checks(NAME, question.liquid, open.ignition.distance(), rules));
+    }
+    checks
+}
+
+/// The checks that an amount bears on.
+fn amount_checks(question: Question<'_>, effect: Option<&Effect>, rules: &Rules) -> Vec<Check> {
     let Some(Released(liquid)) = question.released else { return Vec::new() };
     if question.liquid.not_flammable().is_some() {
         return Vec::new();
@@ -431,19 +453,16 @@ fn fits(
 ) -> bool {
     let changed =
         Question { released: Some(Released(Estimate::exact(si::millilitre(millilitres)))), ..question };
-    checks(changed, Some(effect), rules)
+    amount_checks(changed, Some(effect), rules)
         .iter()
         .filter(|made| check.is_none_or(|check| made.check == check))
         .all(|made| made.status != Outcome::OverLimit)
 }
 
 fn remedy(question: Question<'_>, effect: &Effect, rules: &Rules, check: &Check) -> Option<Remedy> {
-    if check.status != Outcome::OverLimit {
-        return None;
-    }
     let to = largest(question, effect, rules, Some(&check.check));
     if to <= 0.0 {
-        return further(question, effect, rules);
+        return further(question, Some(effect), &check.check, rules);
     }
     let changed = Question { released: Some(Released(Estimate::exact(si::millilitre(to)))), ..question };
     let outcome_after = checks(changed, Some(effect), rules).iter().map(|check| check.status).max()?;
@@ -456,21 +475,27 @@ fn remedy(question: Question<'_>, effect: &Effect, rules: &Rules, check: &Check)
     })
 }
 
-/// Where no amount helps: how far away every source must be.
-fn further(question: Question<'_>, effect: &Effect, rules: &Rules) -> Option<Remedy> {
+/// Where no amount helps: how far away every source must be, or how hot a surface may be.
+fn further(question: Question<'_>, effect: Option<&Effect>, id: &str, rules: &Rules) -> Option<Remedy> {
     let open = question.open?;
-    let change = Change {
+    let distance = open.ignition.distance().map(|distance| Change {
         change: "distance",
         field: "/nearest_ignition",
         unit: "m",
-        from: si::in_metre(open.ignition.distance()?),
+        from: si::in_metre(distance),
         furthest: si::in_metre(question.room.longest_way()),
         text: ("Keep ignition sources at least ", " away"),
-    };
-    remedy::smallest(&[change], |_, to| {
-        let open = Open { ignition: Ignition::Stated(si::metre(to)), ..open };
-        let made = checks(Question { open: Some(open), ..question }, Some(effect), rules);
-        let this = made.iter().find(|check| check.check == NEAR_FIELD)?.status;
+    });
+    let surface = open.heating.change("/surface_temperature");
+    let changes: Vec<Change> = distance.into_iter().chain(surface).collect();
+    remedy::smallest(&changes, |change, to| {
+        let open = if change.change == "heating" {
+            Open { heating: open.heating.with_surface(to), ..open }
+        } else {
+            Open { ignition: Ignition::Stated(si::metre(to)), ..open }
+        };
+        let made = checks(Question { open: Some(open), ..question }, effect, rules);
+        let this = made.iter().find(|check| check.check == id)?.status;
         Some((this, made.iter().map(|check| check.status).max()?))
     })
 }
@@ -544,12 +569,12 @@ fn compose(
     let burns = asked.not_flammable().is_none();
     let effect = Effect::of(asked, room).filter(|_| burns);
     draft.checks = checks(question, effect.as_ref(), rules);
-    if let Some(effect) = &effect {
-        let remedies: Vec<_> =
-            draft.checks.iter().map(|check| remedy(question, effect, rules, check)).collect();
-        for (check, remedy) in draft.checks.iter_mut().zip(remedies) {
-            check.remedy = remedy;
-        }
+    for check in draft.checks.iter_mut().filter(|check| check.status == Outcome::OverLimit) {
+        check.remedy = match &effect {
+            _ if heating::is_one(check) => further(question, effect.as_ref(), &check.check, rules),
+            Some(effect) => remedy(question, effect, rules, check),
+            None => None,
+        };
     }
     let over = asked.over(room.air.temperature);
     let saturated = say(question, effect.as_ref(), &over, rules, &mut draft);
@@ -699,7 +724,8 @@ fn say(
         }
         None => draft.outside(NEAR_FIELD, "give `surface`: the vapour near the liquid, and when"),
     }
-    if question.open.is_some() {
+    if let Some(open) = question.open {
+        open.heating.say(draft, asked, false, rules);
         draft.method("film_evaporation");
         draft.figures(asked, "diffusivity_in_air", |substance| substance.diffusivity.as_ref());
     }
@@ -748,14 +774,13 @@ fn time_to_clear(
 
 fn sentence(question: Question<'_>, draft: &Draft, rules: &Rules, largest: Option<&Quantity>) -> String {
     let name = draft::named(question.liquid);
+    if let Some(said) = heating::said(&name, draft) {
+        return draft::sentence(rules, &said, "", "");
+    }
     if let Some(said) = question.liquid.not_flammable() {
         let unconfirmed = if said.seen == brimline_openapi::Seen::Memory { " (unconfirmed)" } else { "" };
-        return draft::sentence(
-            rules,
-            &format!("{name} does not burn{unconfirmed}; no limit was checked."),
-            "",
-            "",
-        );
+        let checked = heating::checked(draft);
+        return draft::sentence(rules, &format!("{name} does not burn{unconfirmed}; {checked}."), "", "");
     }
     let Some(largest) = largest else {
         let must = format!(
@@ -764,7 +789,7 @@ fn sentence(question: Question<'_>, draft: &Draft, rules: &Rules, largest: Optio
         return draft::sentence(rules, &must, "", "");
     };
     let tail = " What is breathed is another question.";
-    let Some(worst) = draft.worst() else {
+    let Some(worst) = heating::own(draft) else {
         let must = format!(
             "At most {} mL of {name} may be released in this room (limit unconfirmed); give `released` to check an amount.",
             largest.value

@@ -6,6 +6,7 @@ use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
 use super::exposure::{largest_share, say_limits};
 use super::flames::{Alight, Bound, Flames};
+use super::heating::{self, Heating, HeatingAsked};
 use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
 use super::picture::{Bar, Bars, Picture};
 use super::reader::{Asked, Fields};
@@ -62,6 +63,7 @@ struct Question<'a> {
     /// Where it is above the room's.
     heated_to: Option<ThermodynamicTemperature>,
     heater: Option<Power>,
+    heating: Heating,
     duration: Option<Time>,
     /// Distance of the nearest person, and whether it was stated.
     person: (Length, bool),
@@ -134,7 +136,9 @@ fn read<'a>(
     let person = fields.quantity("nearest_person", &field::DISTANCE);
     asked.holds(fields, "nearest_person", person.as_ref());
     let clear_height = fields.quantity("clear_height", &field::DISTANCE);
+    let heating = HeatingAsked::read(fields, asked_liquid, heated_to.as_ref());
     let ignition = IgnitionAsked::read(fields, &asked);
+    ignition.fits(fields, &heating);
     let container = read_container(fields, &asked);
     let limits = LimitsAsked::read(fields, asked_liquid, scope.draft.catalogue);
     fields.finish();
@@ -172,6 +176,9 @@ fn read<'a>(
     });
     request.given("heated_to", heated_to.as_ref());
     request.given("heater_power", heater.as_ref());
+    let warmer =
+        heated_to.map(|heated| heated.quantity).filter(|heated| *heated > surroundings.air.temperature);
+    let heating = heating.resolve((liquid, warmer), surroundings.air, rules, draft, request);
     request.given("duration", duration.as_ref());
     request.given("clear_height", clear_height.as_ref());
     let nearest = person.unwrap_or_else(|| {
@@ -201,10 +208,9 @@ fn read<'a>(
         clear: clear_height.map(|clear| clear.quantity),
         vessels,
         used,
-        heated_to: heated_to
-            .map(|heated| heated.quantity)
-            .filter(|heated| *heated > surroundings.air.temperature),
+        heated_to: warmer,
         heater: heater.map(|heater| heater.quantity),
+        heating,
         duration: duration.map(|duration| duration.quantity),
         person: (nearest.quantity, person.is_some()),
         ignition,
@@ -789,7 +795,7 @@ fn grounds(limit: &Limit, rules: &Rules) -> Grounds {
     grounds
 }
 
-/// The check of each limit at a fill of each vessel, mL.
+/// The check of each limit at a fill of each vessel, mL; then those on which no amount bears.
 fn checks(
     question: Question<'_>,
     known: &Known<'_>,
@@ -797,7 +803,9 @@ fn checks(
     fill: f64,
     rules: &Rules,
 ) -> Vec<Check> {
-    limits.iter().map(|limit| check(question, known, limit, fill, rules)).collect()
+    let distance = question.ignition.distance();
+    let heating = question.heating.checks(NAME, question.liquid, distance, rules);
+    limits.iter().map(|limit| check(question, known, limit, fill, rules)).chain(heating).collect()
 }
 
 fn check(question: Question<'_>, known: &Known<'_>, limit: &Limit, fill: f64, rules: &Rules) -> Check {
@@ -1044,6 +1052,7 @@ fn changes(question: Question<'_>, fill: Option<f64>) -> Vec<Change> {
             text: ("Leave it open for at most ", ""),
         });
     }
+    changes.extend(question.heating.change("/surface_temperature"));
     if let Some((_, Some(distance))) = question.container {
         changes.push(Change {
             change: "distance",
@@ -1064,6 +1073,7 @@ fn changed<'a>(question: Question<'a>, change: &Change, to: f64) -> Question<'a>
         "/nearest_person" => question.person = (si::metre(to), true),
         "/clear_height" => question.clear = Some(si::metre(to)),
         "/room/air_changes" => question.room.air_changes = si::per_hour(to),
+        "/surface_temperature" => question.heating = question.heating.with_surface(to),
         "/duration" => question.duration = Some(si::minute(to)),
         "/container/distance" => {
             question.container = question.container.map(|(amount, _)| (amount, Some(si::metre(to))));
@@ -1076,8 +1086,11 @@ fn changed<'a>(question: Question<'a>, change: &Change, to: f64) -> Question<'a>
 /// Which inputs bear on a limit: others are not tried.
 fn bears(change: &Change, id: &str) -> bool {
     match change.field {
-        "/fill" => id != "radiant_heat",
-        "/nearest_ignition" => matches!(id, "near_field" | "spill"),
+        "/fill" => {
+            !matches!(id, "radiant_heat" | heating::HOT_SURFACE | heating::NAKED_FLAME | heating::HALOGENATED)
+        }
+        "/surface_temperature" => id == heating::HOT_SURFACE,
+        "/nearest_ignition" => matches!(id, "near_field" | "spill" | heating::HALOGENATED),
         "/nearest_person" => matches!(id, "exposure" | "practice" | "radiant_heat" | "spill" | "flame"),
         "/clear_height" => id == "flame",
         "/room/air_changes" => id == "exposure",
@@ -1139,6 +1152,10 @@ fn alternatives(
         if limits.iter().any(|limit| limit.most.is_none()) || question.liquid.not_for_school_use().is_some() {
             return;
         }
+        let heated = question.heating.checks(NAME, question.liquid, question.ignition.distance(), rules);
+        if heated.iter().any(|check| check.status == Outcome::OverLimit) {
+            return;
+        }
         let fill = largest(question, &known, &limits, rules, None);
         if fill > proposed * MORE {
             found.push(FillAlternative {
@@ -1168,6 +1185,7 @@ fn alternatives(
     });
     let other = question.liquid.substance().and_then(|substance| substance.alternative.as_ref());
     if let Some((id, reason)) = other
+        && !question.heating.by_flame()
         && let Some(substance) = catalogue.by_id(id)
     {
         let liquid = Liquid::pure(substance);
@@ -1367,7 +1385,13 @@ fn say(
         draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel, an experiment that has begun or one that only seems to be out; the stock bottle is closed and at least 3 m away.");
     }
     if question.used == Use::Heated {
-        draft.not_considered("heating", "the heated liquid against its flash point is not looked at here: ask `flash-point-margin` with `heated_to`");
+        if question.heated_to.is_none() && !question.heating.is_stated() && liquid.not_flammable().is_none() {
+            draft.not_considered(heating::HOT_SURFACE, heating::GIVE);
+        }
+        draft.outside(
+            "heating",
+            "ask `flash-point-margin` with `heated_to`: the heated liquid against its flash point",
+        );
         draft.caution("heat_by_bath", "Heat by a water bath, never over a flame.");
         if question.ignition == Ignition::None {
             draft.caution(
@@ -1376,6 +1400,7 @@ fn say(
             );
         }
     }
+    question.heating.say(draft, liquid, false, rules);
     draft.caution("small_labelled_container", "Bring the liquid in a small labelled container, never in the stock bottle (common practice, no source).");
 }
 
@@ -1425,6 +1450,9 @@ fn sentence(
     rules: &Rules,
 ) -> String {
     let name = draft::named(question.liquid);
+    if let Some(said) = heating::said_over(&name, draft) {
+        return draft::sentence(rules, &said, "", "");
+    }
     let Some(proposed) = proposed else {
         let must = format!(
             "{name}: no fill can be named, since no trusted lower flammable limit is published; its vapour may burn."
@@ -1433,7 +1461,13 @@ fn sentence(
     };
     let id = binding.map_or("", |limit| limit.id);
     let by = in_words(id);
-    let unassessed = if draft.checks.iter().any(|check| check.status == Outcome::NotAssessed) {
+    let not_assessed = |heating: bool| {
+        let mut concerned = draft.checks.iter().filter(|check| heating::is_one(check) == heating);
+        concerned.any(|check| check.status == Outcome::NotAssessed)
+    };
+    let unassessed = if not_assessed(true) {
+        " Whether a hot surface lights it could not be assessed."
+    } else if not_assessed(false) {
         " What is breathed could not be assessed: see the supplier's data sheet."
     } else {
         ""

@@ -2,6 +2,7 @@
 
 use super::draft::Draft;
 use super::field;
+use super::heating::{Heating, HeatingAsked};
 use super::reader::{Asked, Either, Fields};
 use super::record::Group;
 use super::room::{RoomAsked, Surroundings};
@@ -29,6 +30,8 @@ pub struct SourceAsked {
     /// Temperature at which the liquid is held.
     pub heated_to: Option<Asked<ThermodynamicTemperature>>,
     heater: Option<Asked<Power>>,
+    /// What heats it, and hot surfaces near it.
+    pub heating: HeatingAsked,
 }
 
 #[derive(Debug)]
@@ -54,10 +57,12 @@ pub struct Source {
     pub heated_to: Option<ThermodynamicTemperature>,
     /// Heat that goes into each vessel.
     pub heater: Option<Power>,
+    /// What heats it, and hot surfaces near it.
+    pub heating: Heating,
 }
 
 impl SourceAsked {
-    /// Reads the amount in `field`, surface, count, `heated_to` and `heater_power`.
+    /// Reads the amount in `field`, surface, count, `heated_to`, `heater_power` and what heats it.
     #[must_use]
     pub fn read(fields: &Fields<'_>, field: &'static str, liquid: Option<&Liquid>, room: &RoomAsked) -> Self {
         fields.required(field, "how much liquid there is, such as \"20 mL\"");
@@ -77,7 +82,8 @@ impl SourceAsked {
         });
         let heated_to = fields.quantity("heated_to", &field::LIQUID_TEMPERATURE);
         let heater = fields.quantity("heater_power", &field::HEATER_POWER);
-        let asked = Self { field, amount, surface, count, heated_to, heater };
+        let heating = HeatingAsked::read(fields, liquid, heated_to.as_ref());
+        let asked = Self { field, amount, surface, count, heated_to, heater, heating };
         if let Some(group) = &group {
             asked.fits(fields, group, liquid);
         }
@@ -120,6 +126,7 @@ impl SourceAsked {
         &self,
         liquid: &Liquid,
         surroundings: &Surroundings,
+        rules: &Rules,
         draft: &mut Draft,
         request: &mut Group,
     ) -> Option<Source> {
@@ -161,6 +168,7 @@ impl SourceAsked {
                 "The liquid is no warmer than the room: it is taken at the room's temperature.",
             );
         }
+        let heating = self.heating.resolve((liquid, heated_to), surroundings.air, rules, draft, request);
         Some(Source {
             amount,
             asked: number,
@@ -168,6 +176,7 @@ impl SourceAsked {
             count: self.count,
             heated_to,
             heater: self.heater.map(|heater| heater.quantity),
+            heating,
         })
     }
 }

@@ -3,6 +3,7 @@
 use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
+use super::heating::{self, Heating, HeatingAsked};
 use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Lying};
 use super::reader::{Asked, Either, Fields};
 use super::record::{Group, record};
@@ -52,6 +53,7 @@ struct Question<'a> {
     ignition: Ignition,
     speed: Estimate<Velocity>,
     heated_to: Option<ThermodynamicTemperature>,
+    heating: Heating,
 }
 
 /// What the pool does.
@@ -77,7 +79,9 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         &[("smooth", Floor::Smooth), ("rough", Floor::Rough), ("absorbent", Floor::Absorbent)],
     );
     let heated_to = fields.quantity("heated_to", &field::LIQUID_TEMPERATURE);
+    let heating = HeatingAsked::read(fields, asked_liquid.as_ref(), heated_to.as_ref());
     let ignition = IgnitionAsked::read(fields, &room);
+    ignition.fits(fields, &heating);
     let speed = fields.quantity("air_speed", &field::AIR_SPEED);
     fields.finish();
     let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
@@ -106,21 +110,28 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     request.given("heated_to", heated_to.as_ref());
     let ignition = ignition.resolve(rules, draft, &mut request);
     request.given("air_speed", speed.as_ref());
+    let room_temperature = surroundings.air.temperature;
+    let heated_to =
+        heated_to.map(|heated: Asked<_>| heated.quantity).filter(|heated| *heated > room_temperature);
+    let heating = heating.resolve((&asked_liquid, heated_to), surroundings.air, rules, draft, &mut request);
+    // A flame that heats it stands within the pool, and lights it however cold it is.
+    let kept = match floor {
+        Floor::Absorbent => "absorbent_ignition_distance",
+        _ => "least_ignition_distance",
+    };
+    let heating = heating.kept_by(kept);
     rules.record(&mut request);
     let speed = source::speeds(speed.as_ref(), source::OVER_SURFACE, draft, rules);
     if !fields.faults().is_empty() {
         return None;
     }
-    let room_temperature = surroundings.air.temperature;
-    let heated_to =
-        heated_to.map(|heated: Asked<_>| heated.quantity).filter(|heated| *heated > room_temperature);
     let spilt = Spilt {
         liquid: &asked_liquid,
         room: surroundings.room?,
         temperature: heated_to.unwrap_or(room_temperature),
         floor,
     };
-    let question = Question { spilt, surroundings, amount, asked, ignition, speed, heated_to };
+    let question = Question { spilt, surroundings, amount, asked, ignition, speed, heated_to, heating };
     match pool(&question, rules) {
         Ok(pool) => compose(&question, &pool, scope, request),
         Err(why) => {
@@ -293,11 +304,12 @@ fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> 
     })
 }
 
-/// What is tried: another amount, another distance.
+/// What is tried: another amount, another distance, a cooler surface.
 #[derive(Debug, Clone, Copy)]
 struct Tried {
     amount: Estimate<Volume>,
     ignition: Ignition,
+    heating: Heating,
 }
 
 fn checks(
@@ -308,8 +320,9 @@ fn checks(
     rules: &Rules,
 ) -> Vec<Check> {
     let spilt = question.spilt;
+    let heating = || tried.heating.checks(NAME, spilt.liquid, tried.ignition.distance(), rules);
     if matches!(can, CanBeLit::NotFlammable(_)) {
-        return Vec::new();
+        return heating();
     }
     let mut checks = Vec::new();
     if let Some(distance) = tried.ignition.distance() {
@@ -348,6 +361,7 @@ fn checks(
         ),
     };
     checks.push(check);
+    checks.extend(heating());
     checks
 }
 
@@ -359,7 +373,7 @@ fn remedies(
     rules: &Rules,
 ) {
     let (number, unit) = question.asked;
-    let as_asked = Tried { amount: question.amount, ignition: question.ignition };
+    let as_asked = Tried { amount: question.amount, ignition: question.ignition, heating: question.heating };
     let mut changes = vec![Change {
         change: "amount",
         field: "/amount",
@@ -378,6 +392,7 @@ fn remedies(
             text: ("Keep ignition sources at least ", " away"),
         });
     }
+    changes.extend(question.heating.change("/surface_temperature"));
     for place in 0..draft.checks.len() {
         let Some(check) = draft.checks.get(place).filter(|check| check.status == Outcome::OverLimit) else {
             continue;
@@ -391,6 +406,8 @@ fn remedies(
                     amount: Estimate::new(amount.value * share, amount.low * share, amount.high * share),
                     ..as_asked
                 }
+            } else if change.change == "heating" {
+                Tried { heating: as_asked.heating.with_surface(to), ..as_asked }
             } else {
                 Tried { ignition: Ignition::Stated(si::metre(to)), ..as_asked }
             };
@@ -460,7 +477,7 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     let asked = spilt.liquid;
     let can = spilt.can_be_lit(rules);
     let effect = Effect::of(asked, spilt.room).filter(|_| !matches!(can, CanBeLit::NotFlammable(_)));
-    let as_asked = Tried { amount: question.amount, ignition: question.ignition };
+    let as_asked = Tried { amount: question.amount, ignition: question.ignition, heating: question.heating };
     let light = ignition::light(asked, &can, rules);
     draft.checks = checks(question, (&can, light), effect.as_ref(), as_asked, rules);
     remedies(question, (&can, light), effect.as_ref(), &mut draft, rules);
@@ -570,6 +587,7 @@ fn say(question: &Question<'_>, pool: &Pool, can: &CanBeLit, draft: &mut Draft, 
     if question.spilt.floor == Floor::Absorbent {
         draft.caution("wick", "A soaked floor, cloth or absorbent burns like a wick, whatever the temperature: bag it and take it out.");
     }
+    question.heating.say(draft, asked, true, rules);
     draft.caution("spill_action", "Put out flames and switch off hot plates from a distance, send people out, open windows, soak up small spills with an absorbent; large ones are for those who are trained and equipped.");
     draft.outside(
         "exposure",
@@ -585,12 +603,15 @@ fn sentence(
     rules: &Rules,
 ) -> String {
     let name = draft::named(question.spilt.liquid);
-    let worst = draft.worst();
+    if let Some(said) = heating::said(&name, draft) {
+        return draft::sentence(rules, &said, "", "");
+    }
+    let worst = heating::own(draft);
     let marks = draft::marks(worst);
     let far = match reach {
         Some(reach) if reach > 0.0 => format!(" its vapour can be lit up to {} m away", cautious_up(reach)),
         Some(_) => " too cold for its vapour to be lit".to_owned(),
-        None => String::new(),
+        None => " it does not burn".to_owned(),
     };
     let dries = dry.map_or_else(String::new, |dry| {
         format!("; the pool is dry after about {} min", significant(dry.value, 2))
