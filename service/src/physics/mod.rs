@@ -17,6 +17,7 @@
 //! | [`build_up`] | how much vapour is in a room over time? |
 //! | [`near_field`] | how far around a liquid can its vapour be lit, what is breathed beside it? |
 //! | [`exposure`] | how does a concentration compare with an exposure limit? |
+//! | [`filling`] | how far may a container be filled and closed? |
 //! | [`vessel`] | how far may a vessel be filled? |
 //! | [`liquid_property`] | what heat does it take, what does it hold, how does it wet? |
 //! | [`maths`], [`integrate`] | exp, ln, roots, differential equations: the same bytes on every platform |
@@ -29,6 +30,7 @@ pub mod density;
 pub mod diffusivity;
 pub mod evaporation;
 pub mod exposure;
+pub mod filling;
 pub mod flammable_limit;
 pub mod flash_point;
 pub mod headspace;

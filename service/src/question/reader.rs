@@ -274,6 +274,20 @@ impl<'a> Fields<'a> {
         found
     }
 
+    /// A switch: true or false.
+    pub fn switch(&self, name: &'static str) -> Option<bool> {
+        let value = self.value(name)?;
+        let found = match value {
+            Value::Bool(switch) => Some(*switch),
+            Value::String(text) if self.written == Written::Query => text.parse().ok(),
+            _ => None,
+        };
+        if found.is_none() {
+            self.faults.add("wrong-type", self.at(name), format!("`{name}` is true or false"), None);
+        }
+        found
+    }
+
     /// A text of at most so many characters.
     pub fn text(&self, name: &'static str, longest: usize) -> Option<&'a str> {
         let value = self.value(name)?;

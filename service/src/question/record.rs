@@ -36,6 +36,11 @@ impl Group {
         self.0.insert(name.to_owned(), RecordedValue::Word(word.to_owned()));
     }
 
+    /// Records a switch.
+    pub fn switch(&mut self, name: &str, switch: bool) {
+        self.0.insert(name.to_owned(), RecordedValue::Switch(switch));
+    }
+
     /// Records a plain number.
     pub fn number(&mut self, name: &str, number: f64) {
         self.0.insert(name.to_owned(), RecordedValue::Number(RecordedNumber(number)));
