@@ -45,6 +45,14 @@ use utoipa::OpenApi;
     crate::spill::Spill,
     crate::spill::SpillReply,
     crate::spill::Floor,
+    crate::storage::Storage,
+    crate::storage::StorageReply,
+    crate::storage::StoredContainer,
+    crate::storage::StoragePlace,
+    crate::storage::KeepApart,
+    crate::storage::StaticCharge,
+    crate::storage::Conductivity,
+    crate::storage::Waste,
     crate::quantity::Quantity,
     crate::liquid::Liquid,
     crate::liquid::Mixture,
@@ -118,6 +126,7 @@ examples! {
     "evaporation": "propanone-dish", "cleaning-a-bench", "alcohol-drifts";
     "exposure": "chromatography-at-the-bench", "own-limits", "two-vapours";
     "spill": "ethanol-bottle", "butanol-below-its-flash-point", "carpet";
+    "storage": "ethanol-winchester", "ether-on-a-warm-shelf", "propanone-beside-trichloromethane";
 }
 
 /// The document.

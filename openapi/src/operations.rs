@@ -106,6 +106,13 @@ pub const QUESTIONS: &[Question] = &[
         reply: "SpillReply",
         formats: &[Format::Json],
     },
+    Question {
+        name: "storage",
+        summary: "How far a closed container is filled, how much is kept where, and beside what",
+        request: "Storage",
+        reply: "StorageReply",
+        formats: &[Format::Json],
+    },
 ];
 
 /// The question of a name.

@@ -51,6 +51,17 @@ fn word() -> impl Strategy<Value = String> {
         "none in the room",
         "container",
         "releases",
+        "filled",
+        "filled_at",
+        "highest_temperature",
+        "beside",
+        "oxidisers",
+        "held_in_room",
+        "place",
+        "refrigerator",
+        "spark_free",
+        "opened_for",
+        "200 d",
         "2 g/min",
         "500 ppm",
         "5 cm",
@@ -102,7 +113,7 @@ fn any_json() -> impl Strategy<Value = Value> {
 fn nearly_right(place: usize, odd: Value) -> Value {
     let mut request = value!({
         "liquid": "ethanol", "temperature": "20 Cel", "room": { "volume": "190 m3", "temperature": "21 Cel" }, "released": "50 mL",
-        "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "20 mL"
+        "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "20 mL",
     });
     let places = [
         "/liquid",

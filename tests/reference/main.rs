@@ -9,4 +9,5 @@ mod flammable_limits;
 mod flash_points;
 mod mixtures;
 mod other_figures;
+mod storage;
 mod vapour_pressures;

@@ -74,6 +74,12 @@ impl Expansion {
         si::fraction(1.0 + self.parts.iter().map(more).sum::<f64>())
     }
 
+    /// Whether a part's density is a single value that is carried on.
+    #[must_use]
+    pub fn carried(&self) -> bool {
+        self.parts.iter().any(|(_, density)| matches!(density.set.form, density::Form::SingleValue(_)))
+    }
+
     /// Whether each part's density is known there.
     #[must_use]
     pub fn covers(&self, temperature: ThermodynamicTemperature) -> bool {

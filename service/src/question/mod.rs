@@ -26,6 +26,8 @@ pub mod rules;
 pub mod safe_fill;
 pub mod source;
 pub mod spill;
+pub mod storage;
+mod storage_advice;
 pub mod vapour_pressure;
 mod vapour_space;
 
@@ -130,6 +132,7 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
         evaporation::NAME => evaporation::answer,
         exposure::NAME => exposure::answer,
         spill::NAME => spill::answer,
+        storage::NAME => storage::answer,
         _ => return Err(unknown_question(question)),
     };
     let catalogue = catalogue().map_err(|fault| Refusal::whole("busy", fault.to_string()))?;
