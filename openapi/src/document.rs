@@ -232,6 +232,8 @@ fn flat_parameters(schemas: &Value, name: &str, prefix: &str, into: &mut Vec<Val
             }
             Some(target) => reference(target),
             None if schema.get("additionalProperties").is_some() => continue,
+            // Liquids by their names.
+            None if is_list_of(schema, "Liquid") => json!({ "type": "array" }),
             // A list of objects has no dotted names: it is asked with `request`.
             None if schema.pointer("/items/$ref").is_some() => continue,
             None => json!({ "type": schema.get("type").cloned().unwrap_or_else(|| json!("string")) }),
@@ -243,6 +245,11 @@ fn flat_parameters(schemas: &Value, name: &str, prefix: &str, into: &mut Vec<Val
         };
         into.push(json!({ "name": dotted, "in": "query", "required": false, "schema": kind, "description": description }));
     }
+}
+
+fn is_list_of(schema: &Value, item: &str) -> bool {
+    let reference = schema.pointer("/items/$ref").and_then(Value::as_str);
+    reference.and_then(|reference| reference.rsplit('/').next()) == Some(item)
 }
 
 fn list(listing: &Listing) -> Value {

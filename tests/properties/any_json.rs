@@ -172,6 +172,21 @@ proptest! {
     }
 
     #[test]
+    fn a_nearly_right_container_is_answered_or_refused(place in 0_usize..9, odd in any_json()) {
+        let mut request = value!({
+            "liquid": "pentane", "container": { "capacity": "1 L", "filled": "900 mL", "filled_at": "12 Cel" }, "highest_temperature": "28 Cel", "beside": ["water"], "held_in_room": "2 L",
+            "place": "refrigerator", "opened_for": "30 d",
+        });
+        let places = [
+            "/liquid", "/container", "/container/filled", "/container/filled_at", "/highest_temperature", "/beside", "/beside/0", "/held_in_room", "/opened_for",
+        ];
+        if let Some(target) = request.pointer_mut(places[place]) {
+            *target = odd;
+        }
+        ask("storage", &request);
+    }
+
+    #[test]
     fn any_bytes_and_any_query_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..200), text in "[a-z.=&%+0-9~/]{0,80}") {
         let _ = json::read(&bytes);
         if let Ok((request, _)) = query::read(&text) {
