@@ -754,6 +754,14 @@ fn compose(
     let tried = Tried { fill, ignition: question.ignition, held: question.held };
     draft.checks = question.checks(known, hot, tried, rules);
     remedies(question, known, hot, (asked, tried), &mut draft, rules);
+    if question.filled.is_none() {
+        let which =
+            if largest.is_some() { "the largest fill" } else { "the largest fill by its degree alone" };
+        draft.assume(
+            "largest_fill",
+            format!("What is in the container is not given: {which} is checked, {fill} mL."),
+        );
+    }
     if largest.is_none() {
         let why = question.closed_check(known, hot, question.capacity * LEAST_SHARE, rules);
         let why = match (why.reason, why.limit.unit.as_ref()) {
@@ -780,8 +788,9 @@ fn compose(
     }
     let cold = known.cold.as_ref().filter(|cold| matches!(cold.can, CanBeLit::Yes(_)));
     let cupboard = question.cupboard_rule(known, hot, rules).map(|rule| rules.number(rule));
-    let verdict = draft
-        .verdict(NAME, stored, rules, |draft| sentence(question, hot, (fill, gas), &apart, draft, rules));
+    let verdict = draft.verdict(NAME, stored, rules, |draft| {
+        sentence(question, hot, (fill, gas, largest.is_some()), &apart, draft, rules)
+    });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let share = |(largest, _): (f64, f64)| {
         let share = percents(question.share(largest, question.filled_at));
@@ -842,9 +851,6 @@ fn say(
             "density_outside_range",
             "A density was carried beyond the range of its equation; what the liquid expands by is widened by 20 %.",
         );
-    }
-    if question.filled.is_none() {
-        draft.assume("largest_fill", "What is in the container is not given: the largest fill is checked.");
     }
     draft.source("memory", "hazard_notes", Seen::Memory);
     draft.consider(DEGREE);
@@ -991,7 +997,7 @@ fn worst(draft: &Draft) -> Option<&Check> {
 fn sentence(
     question: &Question<'_>,
     hot: &Hot,
-    (fill, gas): (f64, Estimate<f64>),
+    (fill, gas, proposed): (f64, Estimate<f64>, bool),
     apart: &[KeepApart],
     draft: &Draft,
     rules: &Rules,
@@ -1004,6 +1010,8 @@ fn sentence(
     let capacity = significant(question.capacity, 4);
     let holds = if question.filled.is_some() {
         format!("{amount} mL of {name} in {capacity} mL")
+    } else if !proposed {
+        format!("any fill of {name} in {capacity} mL")
     } else {
         format!("{name} in {capacity} mL, at the largest fill of {amount} mL")
     };
@@ -1045,7 +1053,7 @@ fn sentence(
         (Outcome::NotAssessed, Some(check)) => {
             let what =
                 if check.check == CLOSED { "the pressure inside" } else { "a leak in the refrigerator" };
-            format!("{holds}: {what} could not be assessed{marks}.")
+            format!("Not assessed: {holds}: {what} is not known{marks}.")
         }
         (Outcome::NearLimit, _) if question.filled.is_none() => format!(
             "At most {amount} mL of {name} in {capacity} mL: {} % stay free at {celsius} Cel; near the limit by nature{marks}.",

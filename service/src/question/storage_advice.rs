@@ -296,16 +296,10 @@ pub const fn keeps_charge(charge: &StaticCharge) -> bool {
 /// Groups of waste by the start of their names, what comes first decides; with what is done.
 const WASTE: &[(&str, &str)] = &[
     ("reactive", "Ask for advice before it is mixed with anything: a container of its own."),
-    (
-        "organic solvents with halogen",
-        "Collect halogenated solvents apart from others: nothing halogenated goes down a drain.",
-    ),
+    ("organic solvents with halogen", "Collect halogenated solvents apart from others."),
     ("bases", "Collect bases and amines apart from acids and from halogenated solvents."),
     ("acids", "Collect acids apart from bases and from solvents that react with them."),
-    (
-        "organic solvents without halogen",
-        "Collect it with solvents without halogen: nothing that burns goes down a drain.",
-    ),
+    ("organic solvents without halogen", "Collect it with solvents without halogen."),
     ("drain", "It may go down the drain; what is dissolved in it may not."),
 ];
 
@@ -325,11 +319,10 @@ pub fn waste(liquid: &Liquid, peroxides: bool) -> Waste {
         .map(|(_, advice)| Text::Borrowed(*advice))
         .collect();
     if group.is_none() {
-        advice.push(Text::Borrowed(
-            "No waste group is listed: nothing of it goes down a drain; ask for advice.",
-        ));
+        advice.push(Text::Borrowed("No waste group is listed: ask for advice."));
     }
-    if !alone {
+    if group.is_none() || !alone {
+        advice.push(Text::Borrowed("Nothing of it goes down a drain."));
         advice.push(Text::Borrowed("What holds salts of copper, barium or other metals, as from flame colours, is collected as waste of its own."));
     }
     if peroxides {
