@@ -140,6 +140,14 @@ impl Client {
         self.ask("cooling", request).await
     }
 
+    /// How a liquid is kept in a closed container.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn storage(&self, request: &Storage) -> Result<StorageReply, Error> {
+        self.ask("storage", request).await
+    }
+
     /// The substances that match a text, best first; all for an empty one. One page of at most 500.
     ///
     /// # Errors

@@ -58,6 +58,14 @@ use utoipa::OpenApi;
     crate::cooling::Burnt,
     crate::cooling::WallAtTime,
     crate::cooling::ThermalShock,
+    crate::storage::Storage,
+    crate::storage::StorageReply,
+    crate::storage::StoredContainer,
+    crate::storage::StoragePlace,
+    crate::storage::KeepApart,
+    crate::storage::StaticCharge,
+    crate::storage::Conductivity,
+    crate::storage::Waste,
     crate::quantity::Quantity,
     crate::liquid::Liquid,
     crate::liquid::Mixture,
@@ -135,6 +143,7 @@ examples! {
     "spill": "ethanol-bottle", "butanol-below-its-flash-point", "carpet";
     "burning": "burners-compared", "trial-fuels-on-a-tray", "watered-alcohol", "wick-burner", "bottle-as-a-burner";
     "cooling": "beaker-after-a-flame", "refill-too-early", "dish-from-the-oven";
+    "storage": "ethanol-winchester", "ether-on-a-warm-shelf", "propanone-beside-trichloromethane";
 }
 
 /// The document.
@@ -240,6 +249,8 @@ fn flat_parameters(schemas: &Value, name: &str, prefix: &str, into: &mut Vec<Val
             }
             Some(target) => reference(target),
             None if schema.get("additionalProperties").is_some() => continue,
+            // Liquids by their names.
+            None if is_list_of(schema, "Liquid") => json!({ "type": "array" }),
             // A list of objects has no dotted names: it is asked with `request`.
             None if schema.pointer("/items/$ref").is_some() => continue,
             None => json!({ "type": schema.get("type").cloned().unwrap_or_else(|| json!("string")) }),
@@ -251,6 +262,11 @@ fn flat_parameters(schemas: &Value, name: &str, prefix: &str, into: &mut Vec<Val
         };
         into.push(json!({ "name": dotted, "in": "query", "required": false, "schema": kind, "description": description }));
     }
+}
+
+fn is_list_of(schema: &Value, item: &str) -> bool {
+    let reference = schema.pointer("/items/$ref").and_then(Value::as_str);
+    reference.and_then(|reference| reference.rsplit('/').next()) == Some(item)
 }
 
 fn list(listing: &Listing) -> Value {

@@ -9,7 +9,7 @@
 //! | [`liquid`], [`room`] | what is asked about, and where |
 //! | [`asking`] | what every request may carry |
 //! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
-//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`] | one question each |
+//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`], [`storage`] | one question each |
 //! | [`catalogue`] | substances, rules, units |
 //! | [`problem`] | refusals (RFC 9457) and the table of their kinds |
 //! | [`operations`] | the one table of paths that router, client and document read |
@@ -32,6 +32,7 @@ pub mod room;
 pub mod room_flammable_limit;
 pub mod safe_fill;
 pub mod spill;
+pub mod storage;
 pub mod vapour_pressure;
 
 pub use answered::{
@@ -55,6 +56,9 @@ pub use room_flammable_limit::{
 };
 pub use safe_fill::{Container, FillAlternative, FillLimit, SafeFill, SafeFillReply, Use, Vessel};
 pub use spill::{Floor, Spill, SpillReply};
+pub use storage::{
+    Conductivity, KeepApart, StaticCharge, Storage, StoragePlace, StorageReply, StoredContainer, Waste,
+};
 pub use vapour_pressure::{AntoineByHand, PartialPressure, VapourPoint, VapourPressure, VapourPressureReply};
 
 /// Text that is mostly fixed: borrowed where the service makes it, owned where a client reads it.

@@ -120,6 +120,13 @@ pub const QUESTIONS: &[Question] = &[
         reply: "CoolingReply",
         formats: &[Format::Json, Format::Csv],
     },
+    Question {
+        name: "storage",
+        summary: "How far a closed container is filled, how much is kept where, and beside what",
+        request: "Storage",
+        reply: "StorageReply",
+        formats: &[Format::Json],
+    },
 ];
 
 /// The question of a name.

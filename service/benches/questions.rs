@@ -28,6 +28,10 @@ fn requests() -> Vec<(&'static str, Value)> {
             "spill",
             json!({ "liquid": "ethanol", "room": room, "amount": "250 mL", "nearest_ignition": "4 m" }),
         ),
+        (
+            "storage",
+            json!({ "liquid": "ethanol", "container": { "capacity": "1 L" }, "highest_temperature": "30 Cel", "beside": ["propanone", "oxidisers"], "held_in_room": "12 L", "nearest_ignition": "4 m", "place": "cupboard" }),
+        ),
     ]
 }
 
@@ -102,6 +106,10 @@ fn mixtures(criterion: &mut Criterion) {
         (
             "spill",
             json!({ "liquid": drifting, "room": room, "amount": "250 mL", "nearest_ignition": "4 m", "detail": "figures" }),
+        ),
+        (
+            "storage",
+            json!({ "liquid": drifting, "container": { "capacity": "1 L" }, "highest_temperature": "30 Cel", "place": "refrigerator", "detail": "figures" }),
         ),
     ] {
         criterion.bench_function(&format!("{question}/a mixture that drifts"), |bencher| {

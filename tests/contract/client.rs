@@ -3,7 +3,7 @@
 use crate::server::shared;
 use brimline_client::{
     Burning, Client, Cooling, Error, Evaporation, Exposure, FlashPointMargin, Outcome, Regime, Retry, Room,
-    RoomFlammableLimit, SafeFill, Spill, Use, VapourPressure, Vessel,
+    RoomFlammableLimit, SafeFill, Spill, Storage, Use, VapourPressure, Vessel,
 };
 use std::time::Duration;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
@@ -59,6 +59,14 @@ async fn every_question_has_a_typed_method() {
         r#"{"vessel": {"material": "borosilicate glass", "mass": "110 g"}, "start_temperature": "250 Cel"}"#,
     );
     assert_eq!(brimline.cooling(&asked).await.unwrap().governed_by.as_deref(), Some("touch"));
+    let asked: Storage = from_json(
+        r#"{"liquid": "ethanol", "container": {"capacity": "1 L"}, "beside": ["propanone", "oxidisers"], "spark_free": true}"#,
+    );
+    let stored = brimline.storage(&asked).await.unwrap();
+    assert_eq!(
+        (stored.verdict.outcome, stored.largest_fill.map(|fill| fill.value)),
+        (Outcome::OverLimit, Some(920.0))
+    );
     assert_eq!(brimline.substances("IPA").await.unwrap().items[0].id, "propan-2-ol");
     assert_eq!(brimline.substance("acetone").await.unwrap().id, "propanone");
     assert!(!brimline.rules().await.unwrap().items.is_empty());

@@ -67,7 +67,8 @@ async fn a_series_can_be_had_as_comma_separated_text() {
 
 #[tokio::test]
 async fn every_reply_carries_what_the_contract_promises() {
-    for question in ["vapour-pressure", "flash-point-margin", "room-flammable-limit", "safe-fill"] {
+    for question in ["vapour-pressure", "flash-point-margin", "room-flammable-limit", "safe-fill", "storage"]
+    {
         let reply: Value = post(question, &whole_request(question)).await.json().await.unwrap();
         for field in [
             "sentence",
@@ -143,10 +144,47 @@ pub fn whole_request(question: &str) -> Value {
         "cooling" => {
             json!({ "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "start_temperature": "250 Cel", "room_temperature": "21 Cel" })
         }
+        "storage" => {
+            json!({ "liquid": "ethanol", "container": { "capacity": "1 L", "filled": "900 mL" }, "highest_temperature": "25 Cel", "beside": ["propanone", "oxidisers"], "held_in_room": "12 L", "nearest_ignition": "4 m", "place": "cupboard" })
+        }
         _ => {
             json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "8 mL", "heated_by": "heating_mantle", "surface_temperature": "90 Cel" })
         }
     }
+}
+
+#[tokio::test]
+async fn storage_names_what_it_is_kept_apart_from_how_it_charges_and_where_its_waste_goes() {
+    let by_get = get("/v1/storage?liquid=ether&container.capacity=500+mL&highest_temperature=20+Cel&beside=oxidisers&beside=ethanol&spark_free=true&place=refrigerator&opened_for=2+weeks").await;
+    assert_eq!(by_get.status(), StatusCode::OK);
+    let reply: Value = by_get.json().await.unwrap();
+    let apart = reply["keep_apart"].as_array().unwrap();
+    assert_eq!(
+        apart.iter().filter(|apart| apart["with"] == "oxidisers").count(),
+        2,
+        "the family and the neighbour"
+    );
+    assert!(
+        apart.iter().all(|apart| apart["with"] != "ethanol" && apart["reason"].as_str().unwrap().len() > 10)
+    );
+    assert_eq!((&reply["peroxide_former"], &reply["static"]["conductivity"]), (&json!(true), &json!("low")));
+    assert!(reply["peroxide_advice"].as_str().unwrap().contains("dryness"));
+    assert!(
+        reply["waste"]["advice"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .any(|advice| advice.as_str().unwrap().contains("drain"))
+    );
+    let record = &reply["record"]["request"];
+    assert_eq!((&record["beside"], &record["spark_free"]), (&json!(["oxidisers", "ethanol"]), &json!(true)));
+    assert_eq!(record["opened_for"], json!({ "unit": "d", "value": 14 }));
+    // What was recorded, asked back, is the same question.
+    let mut recorded = record.clone();
+    recorded.as_object_mut().unwrap().remove("question");
+    let back: Value = post("storage", &recorded).await.json().await.unwrap();
+    assert_eq!(back["record"]["question_digest"], reply["record"]["question_digest"]);
+    assert_eq!(back["checks"], reply["checks"]);
 }
 
 #[tokio::test]
@@ -218,7 +256,8 @@ async fn the_catalogue_is_listed_searched_and_paged() {
 
 #[tokio::test]
 async fn a_substance_not_for_school_use_is_answered_with_figures_and_over_its_limit() {
-    for question in ["vapour-pressure", "flash-point-margin", "room-flammable-limit", "safe-fill"] {
+    for question in ["vapour-pressure", "flash-point-margin", "room-flammable-limit", "safe-fill", "storage"]
+    {
         for liquid in [
             "benzene",
             "nitrobenzene",

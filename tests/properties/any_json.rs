@@ -55,6 +55,17 @@ fn word() -> impl Strategy<Value = String> {
         "none in the room",
         "container",
         "releases",
+        "filled",
+        "filled_at",
+        "highest_temperature",
+        "beside",
+        "oxidisers",
+        "held_in_room",
+        "place",
+        "refrigerator",
+        "spark_free",
+        "opened_for",
+        "200 d",
         "2 g/min",
         "500 ppm",
         "5 cm",
@@ -106,7 +117,7 @@ fn any_json() -> impl Strategy<Value = Value> {
 fn nearly_right(place: usize, odd: Value) -> Value {
     let mut request = value!({
         "liquid": "ethanol", "temperature": "20 Cel", "room": { "volume": "190 m3", "temperature": "21 Cel" }, "released": "50 mL",
-        "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "20 mL"
+        "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "20 mL",
     });
     let places = [
         "/liquid",
@@ -162,6 +173,21 @@ proptest! {
         for question in QUESTIONS {
             ask(question.name, &nearly_right(place, odd.clone()));
         }
+    }
+
+    #[test]
+    fn a_nearly_right_container_is_answered_or_refused(place in 0_usize..9, odd in any_json()) {
+        let mut request = value!({
+            "liquid": "pentane", "container": { "capacity": "1 L", "filled": "900 mL", "filled_at": "12 Cel" }, "highest_temperature": "28 Cel", "beside": ["water"], "held_in_room": "2 L",
+            "place": "refrigerator", "opened_for": "30 d",
+        });
+        let places = [
+            "/liquid", "/container", "/container/filled", "/container/filled_at", "/highest_temperature", "/beside", "/beside/0", "/held_in_room", "/opened_for",
+        ];
+        if let Some(target) = request.pointer_mut(places[place]) {
+            *target = odd;
+        }
+        ask("storage", &request);
     }
 
     #[test]

@@ -514,3 +514,59 @@ fn a_cloth_wet_with_a_liquid_below_its_flash_point_beside_a_flame() {
     let spilt = json!({ "liquid": "hexadecane", "amount": "20 mL", "room": room, "heated_by": "flame", "nearest_ignition": "5 m" });
     refused("spill", &spilt, "naked_flame");
 }
+
+/// Nine tenths full is what a bottle holds; on a shelf of 35 Cel the ether in it boils.
+#[test]
+fn a_closed_bottle_of_ether_on_a_warm_shelf() {
+    let at = |filled: &str, highest: &str| json!({ "liquid": "ethoxyethane", "container": { "capacity": "1 L", "filled": filled }, "highest_temperature": highest, "pressure": "101.325 kPa" });
+    refused("storage", &at("900 mL", "35 Cel"), "closed_pressure");
+    // Nor does half a bottle mend it, nor a bottle of which nobody says how warm it becomes.
+    refused("storage", &at("500 mL", "35 Cel"), "closed_pressure");
+    refused(
+        "storage",
+        &json!({ "liquid": "ethoxyethane", "container": { "capacity": "1 L", "filled": "900 mL" } }),
+        "closed_pressure",
+    );
+}
+
+/// Twenty millilitres are little: in 150 L they make 2.9 %, and a thermostat lights 1.7 %.
+#[test]
+fn a_little_ether_in_a_household_refrigerator() {
+    let mut request = json!({ "liquid": "ethoxyethane", "container": { "capacity": "50 mL", "filled": "20 mL" }, "highest_temperature": "20 Cel", "pressure": "101.325 kPa", "place": "refrigerator" });
+    refused("storage", &request, "vapour_in_refrigerator");
+    request["spark_free"] = json!(true);
+    assert_ne!(ask("storage", &request).unwrap()["outcome"], "over_limit");
+    // What is too cold to be lit there may stand there.
+    request["liquid"] = json!("butan-1-ol");
+    request["spark_free"] = json!(false);
+    assert_ne!(ask("storage", &request).unwrap()["outcome"], "over_limit");
+}
+
+/// Each is a usual solvent; together with a trace of a base they are not.
+#[test]
+fn propanone_beside_trichloromethane() {
+    let at = |liquid: &str, beside: &str| json!({ "liquid": liquid, "container": { "capacity": "1 L" }, "highest_temperature": "25 Cel", "beside": [beside] });
+    for (liquid, beside) in [
+        ("propanone", "trichloromethane"),
+        ("trichloromethane", "propanone"),
+        ("ethanol", "oxidisers"),
+        ("ethanoic acid", "triethylamine"),
+        ("ethanoyl chloride", "water"),
+        ("ethanol", "acids"),
+        ("dichloromethane", "alkali metals"),
+        ("dichloromethane", "butan-1-amine"),
+        ("phenylethene", "bases"),
+    ] {
+        refused("storage", &at(liquid, beside), "keep_apart");
+    }
+    assert_ne!(ask("storage", &at("ethanol", "propanone")).unwrap()["outcome"], "over_limit");
+}
+
+/// A bottle of sixty litres is over the limit of a cupboard whatever else is there; so is old ether.
+#[test]
+fn a_drum_in_a_cupboard_and_ether_of_last_year() {
+    let drum = json!({ "liquid": "propanone", "container": { "capacity": "60 L" }, "highest_temperature": "25 Cel" });
+    refused("storage", &drum, "amount_held");
+    let old = json!({ "liquid": "ethoxyethane", "container": { "capacity": "500 mL" }, "highest_temperature": "20 Cel", "opened_for": "14 months", "peroxide_test": "none found" });
+    refused("storage", &old, "peroxide_age");
+}

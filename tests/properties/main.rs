@@ -5,3 +5,4 @@ mod conservative;
 mod evaporating;
 mod harmless;
 mod monotone;
+mod storing;

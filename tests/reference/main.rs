@@ -10,4 +10,5 @@ mod flash_points;
 mod hot_surfaces;
 mod mixtures;
 mod other_figures;
+mod storage;
 mod vapour_pressures;

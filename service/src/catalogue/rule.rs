@@ -114,6 +114,19 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
     ("lamp_surface", Dimension::Temperature, "Cel"),
     ("steam_surface", Dimension::Temperature, "Cel"),
     ("water_bath_surface", Dimension::Temperature, "Cel"),
+    ("unknown_high_pressure", Dimension::Pressure, "kPa"),
+    ("filling_share_hot", Dimension::Fraction, "%"),
+    ("closed_gauge_pressure", Dimension::Pressure, "kPa"),
+    ("closed_boiling_margin", Dimension::TemperatureDifference, "K"),
+    ("cupboard_limit_low_flash", Dimension::Volume, "L"),
+    ("cupboard_limit_other", Dimension::Volume, "L"),
+    ("cupboard_flash_point", Dimension::Temperature, "Cel"),
+    ("refrigerator_volume", Dimension::Volume, "L"),
+    ("refrigerator_temperature", Dimension::Temperature, "Cel"),
+    ("peroxide_keeping_a", Dimension::Time, "d"),
+    ("peroxide_keeping_b", Dimension::Time, "d"),
+    ("peroxide_keeping_b_untested", Dimension::Time, "d"),
+    ("peroxide_keeping_c", Dimension::Time, "d"),
 ];
 
 /// What a rule of a dimension may be.
@@ -134,7 +147,7 @@ pub const fn field(dimension: Dimension, unit: &'static str) -> Field {
         ),
         Dimension::Pressure => (
             Bounds::above(0.0, 1e9),
-            Bounds::from_to(50.0, 120.0),
+            Bounds::from_to(1.0, 120.0),
             ["95 kPa", "950 hPa"],
             "a pressure is more than zero",
         ),

@@ -59,6 +59,8 @@ pub struct Substance {
     pub density: Figure<MassDensity>,
     /// The published set that gives it.
     pub density_set: density::Set,
+    /// How it expands.
+    pub expansion: density::Expansion,
     /// Flash point, closed cup, at 101.325 kPa.
     pub flash_point: Option<Figure<ThermodynamicTemperature>>,
     /// Lower flammable limit at 25 Cel.
@@ -139,6 +141,7 @@ impl Substance {
             return Err(("vapour_pressure".into(), "there is no usable equation".into()));
         }
         let (density, density_set) = density_at_20(&file.density, molar_mass)?;
+        let expansion = expansion(&file.density, molar_mass, &density_set)?;
         let (accuracy, accuracy_elsewhere) = accuracy(&file.vapour_pressure_class.class, &sets)?;
         let spread = if matches!(file.vapour_pressure_class.class.as_str(), "A" | "B") { 0.5 } else { 1.5 };
         Ok(Self {
@@ -148,6 +151,7 @@ impl Substance {
             boiling_spread: si::kelvin_difference(spread),
             density,
             density_set,
+            expansion,
             flash_point: temperature(file.flash_point.as_ref(), "flash_point")?,
             lower_limit: limit(file.lower_flammable_limit.as_ref(), "lower_flammable_limit")?,
             upper_limit: limit(file.upper_flammable_limit.as_ref(), "upper_flammable_limit")?,
@@ -616,6 +620,35 @@ fn density_at_20(
         seen: seen_of(&equation.seen, key)?,
     };
     Ok((figure, set))
+}
+
+/// The set by which a liquid expands: of the usable equations that reach from 15 to 50 Cel the one that gives its density,
+/// else the first; where none does, the one that gives its density.
+fn expansion(
+    equations: &[Equation],
+    molar_mass: MolarMass,
+    density_set: &density::Set,
+) -> Result<density::Expansion, KeyFault> {
+    /// Handbook tables of expansions differ by so much.
+    const EQUATIONS: f64 = 0.06;
+    /// A single density with an expansion, or an equation that does not reach there (judgement).
+    const SINGLE: f64 = 0.2;
+    let (cold, hot) = (si::celsius(15.0), si::celsius(50.0));
+    let mut reaching = Vec::new();
+    for equation in equations.iter().filter(|equation| equation.verdict == "use") {
+        let set = self::density_set(equation, molar_mass)?;
+        if !matches!(set.form, density::Form::SingleValue(_)) && set.covers(cold) && set.covers(hot) {
+            reaching.push(set);
+        }
+    }
+    let grows = |set: &density::Set| si::in_fraction(set.at(cold) / set.at(hot)) - 1.0;
+    let own = reaching.iter().find(|set| *set == density_set).or_else(|| reaching.first());
+    let Some(set) = own.cloned() else {
+        return Ok(density::Expansion { set: density_set.clone(), spread: SINGLE });
+    };
+    let apart = |other: &density::Set| (grows(other) / grows(&set) - 1.0).abs();
+    let spread = reaching.iter().map(apart).fold(EQUATIONS, f64::max);
+    Ok(density::Expansion { set, spread })
 }
 
 /// A density set from what is written of it.

@@ -6,6 +6,7 @@
 //! | [`composition`] | what is it made of? |
 //! | [`vapour`] | what stands over it, when does it boil, does it split in two? |
 //! | [`flash`] | when can its vapour be lit, and how much of it in air can burn? |
+//! | [`expansion`] | how much more room does it take when it is warmer? |
 //! | [`drift`] | how does it change while it evaporates? |
 //! | [`burning`] | how does it burn, and what is left? |
 //! | [`evaporation`] | how fast does it leave, how cold does it become, what is left over time? |
@@ -17,6 +18,7 @@ pub mod burning;
 pub mod composition;
 pub mod drift;
 pub mod evaporation;
+pub mod expansion;
 pub mod flash;
 pub mod vapour;
 

@@ -43,6 +43,23 @@ pub struct Set {
     pub expansion: f64,
 }
 
+/// The set by which a liquid expands, and the share by which what it expands by may be off.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Expansion {
+    /// The set.
+    pub set: Set,
+    /// Half of the range of what it expands by, as a share.
+    pub spread: f64,
+}
+
+impl Expansion {
+    /// Whether the temperature is in the range of its equation; a single value is carried everywhere with its expansion.
+    #[must_use]
+    pub fn covers(&self, temperature: ThermodynamicTemperature) -> bool {
+        matches!(self.set.form, Form::SingleValue(_)) || self.set.covers(temperature)
+    }
+}
+
 impl Set {
     /// The density at a temperature; outside the range carried on from the nearest end with the expansion.
     #[must_use]

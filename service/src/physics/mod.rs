@@ -17,6 +17,7 @@
 //! | [`build_up`] | how much vapour is in a room over time? |
 //! | [`near_field`] | how far around a liquid can its vapour be lit, what is breathed beside it? |
 //! | [`exposure`] | how does a concentration compare with an exposure limit? |
+//! | [`filling`] | how far may a container be filled and closed? |
 //! | [`vessel`] | how far may a vessel be filled? |
 //! | [`combustion`] | what does it take from the air and leave in it when it burns? |
 //! | [`flame`] | how hot, how tall and how near is its flame? |
@@ -34,6 +35,7 @@ pub mod density;
 pub mod diffusivity;
 pub mod evaporation;
 pub mod exposure;
+pub mod filling;
 pub mod flame;
 pub mod flammable_limit;
 pub mod flash_point;

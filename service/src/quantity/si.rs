@@ -71,6 +71,7 @@ convert! {
     per_hour, in_per_hour, Frequency, frequency::cycle_per_hour, "air changes per hour";
     mole, in_mole, AmountOfSubstance, amount_of_substance::mole, "moles";
     minute, in_minute, Time, time::minute, "minutes";
+    day, in_day, Time, time::day, "days";
     second, in_second, Time, time::second, "seconds";
     kilogram, in_kilogram, Mass, mass::kilogram, "kilograms";
     metre_per_second, in_metre_per_second, Velocity, velocity::meter_per_second, "metres per second";

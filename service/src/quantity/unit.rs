@@ -206,6 +206,10 @@ pub const UNITS: &[Unit] = &[
     unit("s", "second", D::Time, 1.0, 60.0, &["sec", "second", "seconds"]),
     unit("h", "hour", D::Time, 60.0, 1.0, &["hr", "hour", "hours"]),
     unit("d", "day", D::Time, 1440.0, 1.0, &["day", "days"]),
+    unit("wk", "week", D::Time, 10_080.0, 1.0, &["week", "weeks"]),
+    // The mean Julian month and year of UCUM: 30.4375 and 365.25 days.
+    unit("mo", "month", D::Time, 43_830.0, 1.0, &["month", "months"]),
+    unit("a", "year", D::Time, 525_960.0, 1.0, &["year", "years"]),
     unit("ms", "millisecond", D::Time, 1.0, 60_000.0, &[]),
     unit("m/s", "metre per second", D::Velocity, 1.0, 1.0, &[]),
     unit("cm/s", "centimetre per second", D::Velocity, 1.0, 100.0, &[]),

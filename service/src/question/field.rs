@@ -393,3 +393,29 @@ pub const VESSEL_MASS: Typed<Mass> = Typed {
     },
     to: si::gram,
 };
+
+/// Liquid held in a room.
+pub const HELD: Typed<Volume> = Typed {
+    field: Field {
+        unit: "L",
+        examples: ["20 L", "2500 mL"],
+        possible: Bounds::from_to(0.0, HUGE),
+        plausible: Bounds::from_to(0.0, 1e5),
+        because: "an amount of liquid is not negative",
+        ..LIQUID_VOLUME.field
+    },
+    to: si::litre,
+};
+
+/// Time since a container was opened.
+pub const OPENED: Typed<Time> = Typed {
+    field: Field {
+        unit: "d",
+        examples: ["200 d", "6 months"],
+        possible: Bounds::from_to(0.0, HUGE),
+        plausible: Bounds::from_to(0.0, 36_525.0),
+        because: "a time since opening is not negative",
+        ..DURATION.field
+    },
+    to: si::day,
+};

@@ -71,6 +71,11 @@ impl IgnitionAsked {
         }
     }
 
+    /// The source where something is said of it; recorded.
+    pub fn stated(&self, rules: &Rules, draft: &mut Draft, request: &mut Group) -> Option<Ignition> {
+        (self.none || self.nearest.is_some()).then(|| self.resolve(rules, draft, request))
+    }
+
     /// The source, an assumed one said; recorded.
     pub fn resolve(&self, rules: &Rules, draft: &mut Draft, request: &mut Group) -> Ignition {
         if self.none {

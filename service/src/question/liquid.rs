@@ -49,6 +49,34 @@ pub fn of_field(fields: &Fields<'_>, name: &'static str, catalogue: &'static Cat
     }
 }
 
+/// Reads a liquid that stands in a list; faults are gathered.
+pub fn of_list(
+    fields: &Fields<'_>,
+    list: &'static str,
+    place: usize,
+    value: &Value,
+    catalogue: &'static Catalogue,
+) -> Option<Liquid> {
+    let pointer = format!("{}/{place}", fields.at(list));
+    match value {
+        Value::String(text) => match named(text, pointer, fields.faults(), catalogue)? {
+            Given::Substance(substance) => Some(Liquid::pure(substance)),
+            Given::Mixture(mixture) => Some(Liquid::named(catalogue, mixture)),
+        },
+        Value::Object(_) => {
+            let group = fields.item(list, place, value)?;
+            let liquid = mixture(&group, catalogue);
+            group.finish();
+            liquid
+        }
+        _ => {
+            let detail = "a liquid is a name, synonym or CAS number, or a mixture".to_owned();
+            fields.faults().add("wrong-type", pointer, detail, Some("ethanol".into()));
+            None
+        }
+    }
+}
+
 /// The substance that a name stands for; a fault where it is none, or a mixture.
 pub fn substance(
     name: &str,
@@ -270,6 +298,16 @@ pub fn record(liquid: &Liquid, name: &str, request: &mut Group) {
         request.word(name, id);
         return;
     }
+    request.group(name, parts_of(liquid));
+}
+
+/// The same as a value of a list.
+#[must_use]
+pub fn recorded(liquid: &Liquid) -> RecordedValue {
+    liquid.id.map_or_else(|| parts_of(liquid).into_value(), |id| RecordedValue::Word(id.to_owned()))
+}
+
+fn parts_of(liquid: &Liquid) -> Group {
     let parts = liquid.given.iter().map(|(given, fraction)| {
         let mut part = Group::default();
         part.word("substance", given.id());
@@ -280,5 +318,5 @@ pub fn record(liquid: &Liquid, name: &str, request: &mut Group) {
     let mut group = Group::default();
     group.word("basis", "mole");
     group.values("mixture", parts);
-    request.group(name, group);
+    group
 }

@@ -249,4 +249,28 @@ pub const METHODS: &[Known] = &[
         valid_range: "constrained plate; S 15 MPa in use, 7 MPa scratched, 30 MPa for porcelain (judgement)",
         source: "elastic plate; ISO 3585 (copy), EN 572-1 (memory)",
     },
+    Known {
+        id: "degree_of_filling",
+        equation: "the lower of (a) 90, 92, 94, 96, 98 % at 15 Cel for a boiling point below 60, 100, 200, 300 Cel and above, and (b) 98 %/(1 + a (50 Cel - tF)), a = (d15 - d50)/(35 K d50)",
+        valid_range: "filled at tF, at most 50 Cel; volumes at 20 Cel are brought to tF by the densities; the boiling point at its low end, the lowest where it is not known",
+        source: "ADR 4.1.1.4 (text of 2013 seen), written for carriage by road",
+    },
+    Known {
+        id: "liquid_expansion",
+        equation: "V(t)/V(20 Cel) = sum of f_i d_i(20 Cel)/d_i(t), f_i shares of volumes measured apart",
+        valid_range: "the range of each density equation; what it expands by ±6 % or the spread of the published equations, ±20 % from a single density, 20 % more outside a range, mixtures 10 % more, with water 30 %",
+        source: "the publication of each set, in `sources`; ideal mixing widened (judgement)",
+    },
+    Known {
+        id: "closed_pressure",
+        equation: "p(t2) + (P - p(t1)) (g1/g2) (T2/T1) - P, g the share of the capacity that is gas",
+        valid_range: "ideal gas; closed at t1 with saturated vapour and air at P; no air dissolves, nothing stretches; upper p(t2), lower p(t1), largest expansion",
+        source: "ideal gas law",
+    },
+    Known {
+        id: "vapour_in_refrigerator",
+        equation: "share = min(V/V_inside, p/P)/L, V all of it as vapour",
+        valid_range: "all the liquid leaks out; saturated at the refrigerator's temperature at most",
+        source: "mass balance",
+    },
 ];

@@ -31,6 +31,8 @@ pub mod safe_fill;
 pub mod source;
 pub mod spill;
 pub mod stock;
+pub mod storage;
+mod storage_advice;
 pub mod vapour_pressure;
 mod vapour_space;
 pub mod vessel;
@@ -138,6 +140,7 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
         spill::NAME => spill::answer,
         burning::NAME => burning::answer,
         cooling::NAME => cooling::answer,
+        storage::NAME => storage::answer,
         _ => return Err(unknown_question(question)),
     };
     let catalogue = catalogue().map_err(|fault| Refusal::whole("busy", fault.to_string()))?;

@@ -138,6 +138,21 @@ impl RoomAsked {
         })
     }
 
+    /// The temperature where it was given.
+    #[must_use]
+    pub const fn given_temperature(&self) -> Option<Asked<ThermodynamicTemperature>> {
+        self.temperature
+    }
+
+    /// Records the room as it was given, without defaults.
+    pub fn record_as_given(&self, request: &mut Group) {
+        let mut group = Group::default();
+        self.record_given(&mut group);
+        group.given("temperature", self.temperature.as_ref());
+        group.given("pressure", self.pressure.as_ref());
+        request.group("room", group);
+    }
+
     /// The pressure where it was given.
     #[must_use]
     pub const fn given_pressure(&self) -> Option<Asked<Pressure>> {

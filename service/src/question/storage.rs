@@ -1,0 +1,1070 @@
+//! `storage`: how far a closed container is filled, how much is kept where, and beside what.
+//!
+//! Amounts are volumes at 20 Cel; shares are of the capacity at the temperature that is meant.
+
+use super::check::{Compared, not_assessed};
+use super::draft::{self, Draft};
+use super::ignition::{CanBeLit, Ignition, IgnitionAsked, Lying};
+use super::reader::{Asked, Fields};
+use super::record::{Group, record};
+use super::remedy::{self, Change};
+use super::room::RoomAsked;
+use super::rules::Rules;
+use super::storage_advice::{self as advice, Neighbour, Peroxides};
+use super::{Composed, Scope, field, liquid, vapour_space};
+use crate::liquid::expansion::{Bound, Expansion};
+use crate::liquid::flash::NoFlashPoint;
+use crate::liquid::vapour::{NoVapour, Over, Phases};
+use crate::liquid::{Liquid, spanning};
+use crate::physics::filling::{self, Inside};
+use crate::physics::room_air::{Air, vapour_per_liquid};
+use crate::physics::standard_pressure;
+use crate::quantity::round::{cautious_down, significant};
+use crate::quantity::{Estimate, interval, si};
+use brimline_openapi::{
+    BasisKind, Check, Evidence, Grounds, KeepApart, MustBe, Outcome, Quantity, Seen, StoragePlace,
+    StorageReply, Verdict,
+};
+use uom::si::f64::{Pressure, Ratio, ThermodynamicTemperature};
+
+/// The question's name.
+pub const NAME: &str = "storage";
+const DEGREE: &str = "degree_of_filling";
+const CLOSED: &str = "closed_pressure";
+const HELD: &str = "amount_held";
+const APART: &str = "keep_apart";
+const DISTANCE: &str = "stock_distance";
+const VAPOUR: &str = "vapour_in_refrigerator";
+const AGE: &str = "peroxide_age";
+/// A container is filled cold if nothing is said, Cel: cold liquid expands most.
+const FILLED_AT_CEL: f64 = 15.0;
+/// Below this share of the capacity no fill is proposed.
+const LEAST_SHARE: f64 = 1e-3;
+/// Where the boiling point is not known, a vapour pressure below this share of the air's lies far enough from it.
+const FAR_FROM_BOILING: f64 = 0.5;
+/// Halvings by which the largest fill is found: to 1e-15 of the capacity.
+const HALVINGS: u32 = 50;
+/// The furthest distance and the least temperature, Cel, that are proposed.
+const FURTHEST_M: f64 = 100.0;
+const COLDEST_CEL: f64 = 1.0;
+const FURTHEST_SHARE: f64 = 1000.0;
+
+/// The question as it was asked, defaults filled in.
+struct Question<'a> {
+    liquid: &'a Liquid,
+    expansions: Vec<Expansion>,
+    /// mL.
+    capacity: f64,
+    filled: Option<f64>,
+    filled_at: ThermodynamicTemperature,
+    highest: ThermodynamicTemperature,
+    /// Air pressure where less is worse, and where more is.
+    low: Pressure,
+    high: Pressure,
+    place: Option<StoragePlace>,
+    spark_free: bool,
+    beside: Option<Vec<Neighbour>>,
+    /// L.
+    held: Option<f64>,
+    ignition: Option<Ignition>,
+    /// d.
+    opened_for: Option<f64>,
+    peroxides_tested: bool,
+    material: Option<String>,
+}
+
+/// What does not depend on the fill nor on the highest temperature.
+struct Known {
+    /// Vapour pressure of each composition where it is filled.
+    closed: Result<Vec<Estimate<Pressure>>, NoVapour>,
+    /// Boiling point at the lower air pressure.
+    boiling: Option<Estimate<ThermodynamicTemperature>>,
+    /// Degree of filling, share of the capacity at the filling temperature.
+    degree: f64,
+    /// Low end of the flash point; `Err(true)` where it reaches none.
+    flash: Result<ThermodynamicTemperature, bool>,
+    category: Option<u8>,
+    burns: bool,
+    evidence: Evidence,
+    cold: Option<Cold>,
+    peroxides: Option<Peroxides>,
+}
+
+/// A liquid that leaks in a refrigerator.
+struct Cold {
+    can: CanBeLit,
+    /// Share of vapour by volume at saturation.
+    saturated: Option<Estimate<Ratio>>,
+    /// Vapour for each volume of liquid.
+    vapour: Estimate<Ratio>,
+}
+
+/// What stands over the liquid at the highest temperature.
+struct Hot {
+    temperature: ThermodynamicTemperature,
+    over: Result<Vec<Over>, NoVapour>,
+    totals: Vec<Estimate<Pressure>>,
+    can: CanBeLit,
+}
+
+/// What is tried: fill in mL at 20 Cel, distance in m, amount held in L.
+#[derive(Debug, Clone, Copy)]
+struct Tried {
+    fill: f64,
+    ignition: Option<Ignition>,
+    held: Option<f64>,
+}
+
+/// What was read; what was asked of it.
+struct AskedOf {
+    fill: Option<Asked<uom::si::f64::Volume>>,
+    highest: f64,
+}
+
+/// Reads and answers the question.
+pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
+    let asked_liquid = liquid::read(fields, scope.draft.catalogue);
+    let mut request = Group::default();
+    let (question, asked) = read(fields, asked_liquid.as_ref(), scope, &mut request)?;
+    let rules = &scope.rules;
+    let known = question.known(rules);
+    let hot = question.hot(question.highest, rules);
+    let critical = asked_liquid.as_ref()?.substances().find(|substance| {
+        let critical = substance.critical_temperature.as_ref();
+        critical.is_some_and(|critical| critical.estimate.low <= question.highest)
+    });
+    if let Some(substance) = critical {
+        let detail = format!("{} is no liquid above its critical temperature", substance.name());
+        fields.faults().add("outside-range", fields.at("highest_temperature"), detail, None);
+        return None;
+    }
+    // So near its boiling point it is over its limit, whatever is published of its vapour.
+    let boils = question
+        .margin(&known, &hot)
+        .is_some_and(|margin| margin.low < rules.number("closed_boiling_margin"));
+    let ranges = [
+        (known.closed.as_ref().err(), "/container/filled_at"),
+        (hot.over.as_ref().err(), "/highest_temperature"),
+    ];
+    for (range, pointer) in ranges.into_iter().filter(|_| !boils) {
+        if let Some(NoVapour::Range(..)) = range {
+            let detail = range.map(ToString::to_string).unwrap_or_default();
+            fields.faults().add("outside-range", pointer.to_owned(), detail, None);
+        }
+    }
+    if !fields.faults().is_empty() {
+        return None;
+    }
+    compose(&question, &known, &hot, &asked, scope, request)
+}
+
+/// Reads the request; `None` where there is a fault.
+fn read<'a>(
+    fields: &Fields<'_>,
+    asked_liquid: Option<&'a Liquid>,
+    scope: &mut Scope,
+    request: &mut Group,
+) -> Option<(Question<'a>, AskedOf)> {
+    let room = RoomAsked::read(fields, false);
+    let container =
+        fields.required_group("container", "an object with `capacity`, such as {\"capacity\": \"500 mL\"}");
+    let (mut capacity, mut filled, mut filled_at, mut material) = (None, None, None, None);
+    if let Some(container) = &container {
+        capacity = container.required_quantity("capacity", &field::CAPACITY);
+        filled = container.quantity("filled", &field::LIQUID_VOLUME);
+        filled_at = container.quantity("filled_at", &field::ROOM_TEMPERATURE);
+        material = container.text("material", 200);
+        container.finish();
+        if let (Some(capacity), Some(filled)) = (&capacity, &filled)
+            && filled.number > capacity.number
+        {
+            let detail = format!("{} mL do not go into a container of {} mL", filled.number, capacity.number);
+            let most = Some(format!("{} mL", capacity.number));
+            fields.faults().add("impossible-value", container.at("filled"), detail, most);
+        }
+    }
+    let highest = fields.quantity("highest_temperature", &field::LIQUID_TEMPERATURE);
+    let beside = advice::read_beside(fields, scope.draft.catalogue);
+    let held = fields.quantity("held_in_room", &field::HELD);
+    let ignition = IgnitionAsked::read(fields, &room);
+    let place = fields.word(
+        "place",
+        &[
+            ("cupboard", StoragePlace::Cupboard),
+            ("bench", StoragePlace::Bench),
+            ("refrigerator", StoragePlace::Refrigerator),
+        ],
+    );
+    let spark_free = fields.switch("spark_free");
+    let opened_for = fields.quantity("opened_for", &field::OPENED);
+    let tested = fields.word("peroxide_test", &[("none found", ())]).is_some();
+    fields.finish();
+    let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
+    let capacity = capacity?;
+    let (rules, draft) = (&scope.rules, &mut scope.draft);
+    request.word("question", NAME);
+    liquid::record(asked_liquid, "liquid", request);
+    room.record_as_given(request);
+    let filled_at = filled_at.unwrap_or_else(|| {
+        draft.assume(
+            "filled_cold",
+            "The container is taken to be filled and closed at 15 Cel: cold liquid expands most.",
+        );
+        field::ROOM_TEMPERATURE.asked(FILLED_AT_CEL)
+    });
+    let mut group = Group::default();
+    group.quantity("capacity", &capacity);
+    group.given("filled", filled.as_ref());
+    group.quantity("filled_at", &filled_at);
+    if let Some(material) = material {
+        group.word("material", material);
+    }
+    request.group("container", group);
+    let highest = highest.unwrap_or_else(|| {
+        draft.assume_rule("unknown_room_temperature", rules);
+        let rule = rules.number("unknown_room_temperature");
+        let room = room.given_temperature().map_or(rule, |room| room.number);
+        field::LIQUID_TEMPERATURE.asked(rule.max(room))
+    });
+    request.quantity("highest_temperature", &highest);
+    if let Some(beside) = &beside {
+        request.values("beside", beside.iter().map(|one| one.recorded.clone()).collect());
+    }
+    request.given("held_in_room", held.as_ref());
+    let ignition = ignition.stated(rules, draft, request);
+    if let Some(place) = place {
+        request.word("place", word(place));
+    }
+    if let Some(spark_free) = spark_free {
+        request.switch("spark_free", spark_free);
+    }
+    request.given("opened_for", opened_for.as_ref());
+    if tested {
+        request.word("peroxide_test", "none found");
+    }
+    rules.record(request);
+    let pressure = room.given_pressure().map(|pressure| pressure.quantity);
+    if pressure.is_none() {
+        draft.assume_rule("unknown_pressure", rules);
+        draft.assume_rule("unknown_high_pressure", rules);
+    }
+    let question = Question {
+        liquid: asked_liquid,
+        expansions: asked_liquid.compositions.iter().map(crate::liquid::Composition::expansion).collect(),
+        capacity: capacity.number,
+        filled: filled.map(|filled| filled.number),
+        filled_at: filled_at.quantity,
+        highest: highest.quantity,
+        low: pressure.unwrap_or_else(|| si::kilopascal(rules.number("unknown_pressure"))),
+        high: pressure.unwrap_or_else(|| si::kilopascal(rules.number("unknown_high_pressure"))),
+        place,
+        spark_free: spark_free.unwrap_or(false),
+        beside,
+        held: held.map(|held| held.number),
+        ignition,
+        opened_for: opened_for.map(|opened| opened.number),
+        peroxides_tested: tested,
+        material: material.map(str::to_owned),
+    };
+    Some((question, AskedOf { fill: filled, highest: highest.number }))
+}
+
+const fn word(place: StoragePlace) -> &'static str {
+    match place {
+        StoragePlace::Cupboard => "cupboard",
+        StoragePlace::Bench => "bench",
+        StoragePlace::Refrigerator => "refrigerator",
+    }
+}
+
+fn totals(over: &[Over]) -> Vec<Estimate<Pressure>> {
+    over.iter().map(Over::total).collect()
+}
+
+impl Question<'_> {
+    fn known(&self, rules: &Rules) -> Known {
+        let liquid = self.liquid;
+        let flash = match liquid.flash_point(self.low) {
+            Ok(found) => Ok(found.estimate.low),
+            Err(NoFlashPoint::NotReached) => Err(true),
+            Err(_) => Err(false),
+        };
+        let covers = |one: &Expansion| one.covers(self.filled_at) && one.covers(self.highest);
+        let evidence = if !self.expansions.iter().all(covers) {
+            Evidence::Extrapolated
+        } else if liquid.substance().is_none() || self.expansions.iter().any(Expansion::carried) {
+            Evidence::Estimated
+        } else {
+            Evidence::Measured
+        };
+        Known {
+            closed: liquid.over(self.filled_at).map(|over| totals(&over)),
+            boiling: liquid.boiling_point(self.low),
+            degree: self.degree(rules),
+            flash,
+            category: liquid.category(Phases::OneOrTwo),
+            burns: liquid.not_flammable().is_none(),
+            evidence,
+            cold: (self.place == Some(StoragePlace::Refrigerator)).then(|| self.cold(rules)),
+            peroxides: Peroxides::of(liquid),
+        }
+    }
+
+    /// The lower of both degrees of filling at the filling temperature, at the least favourable ends.
+    fn degree(&self, rules: &Rules) -> f64 {
+        let boiling = match self.liquid.substance() {
+            Some(substance) => substance.boiling_point.as_ref().map(|figure| figure.estimate),
+            None => self.liquid.boiling_point(standard_pressure()),
+        };
+        let boiling = boiling.map(|boiling| boiling.low);
+        let at_15 = filling::degree_by_boiling_point(boiling);
+        let hot = si::percent(rules.number("filling_share_hot"));
+        let density = si::kilogram_per_cubic_metre(1000.0);
+        let mut lowest = hot;
+        for (one, bound) in self.corners() {
+            let volume = |temperature| one.volume(temperature, bound);
+            let (cold, warm) = (volume(filling::stated_at()), volume(filling::hottest()));
+            let by_boiling = at_15 * (volume(self.filled_at) / cold);
+            let expansion = filling::mean_expansion(density / cold, density / warm);
+            let by_expansion = filling::degree_by_expansion(hot, expansion, self.filled_at);
+            for degree in [by_boiling, by_expansion] {
+                if degree < lowest {
+                    lowest = degree;
+                }
+            }
+        }
+        si::in_fraction(lowest)
+    }
+
+    fn corners(&self) -> impl Iterator<Item = (&Expansion, Bound)> {
+        self.expansions.iter().flat_map(|one| Bound::ALL.map(|bound| (one, bound)))
+    }
+
+    /// Share of the capacity that a fill takes at a temperature.
+    fn share(&self, fill: f64, temperature: ThermodynamicTemperature) -> Estimate<f64> {
+        let one = |expansion: &Expansion| {
+            let [best, least, most] = Bound::ALL
+                .map(|bound| fill * si::in_fraction(expansion.volume(temperature, bound)) / self.capacity);
+            Estimate::new(best, least.min(most), least.max(most))
+        };
+        spanning(self.expansions.iter().map(one)).unwrap_or_else(|| Estimate::exact(fill / self.capacity))
+    }
+
+    fn hot(&self, temperature: ThermodynamicTemperature, rules: &Rules) -> Hot {
+        let over = self.liquid.over(temperature);
+        let lying = Lying { liquid: self.liquid, temperature, air: Air { temperature, pressure: self.low } };
+        let can = lying.can_be_lit(&over, rules);
+        let totals = over.as_ref().map(|over| totals(over)).unwrap_or_default();
+        Hot { temperature, over, totals, can }
+    }
+
+    /// What a leak does in a refrigerator.
+    fn cold(&self, rules: &Rules) -> Cold {
+        let temperature = si::celsius(rules.number("refrigerator_temperature"));
+        let air = Air { temperature, pressure: self.low };
+        let over = self.liquid.over(temperature);
+        let can = Lying { liquid: self.liquid, temperature, air }.can_be_lit(&over, rules);
+        let vapour = self.liquid.compositions.iter().map(|one| {
+            one.density()
+                .rising(|density| vapour_per_liquid(density, one.molar_mass(), air) * one.fuel_fraction())
+        });
+        Cold {
+            can,
+            saturated: vapour_space::saturated(self.liquid, self.low, &over).ok(),
+            vapour: spanning(vapour).unwrap_or_else(|| Estimate::exact(si::fraction(0.0))),
+        }
+    }
+
+    /// What builds up inside, kPa: at the best figures and at the ends; `None` where liquid may fill the container.
+    fn gauge(&self, closed: &[Estimate<Pressure>], hot: &Hot, fill: f64) -> Option<Estimate<f64>> {
+        let one = |place: usize, expansion: &Expansion| -> Option<Estimate<f64>> {
+            let (before, after) = (closed.get(place)?, hot.totals.get(place)?);
+            let at = |vapours: (Pressure, Pressure), bound| {
+                let inside = |temperature, vapour| Inside {
+                    temperature,
+                    vapour,
+                    filled: si::fraction(
+                        fill * si::in_fraction(expansion.volume(temperature, bound)) / self.capacity,
+                    ),
+                };
+                let (closed, open) = (inside(self.filled_at, vapours.0), inside(hot.temperature, vapours.1));
+                filling::gauge_pressure(self.high, closed, open).map(si::in_kilopascal)
+            };
+            let value = at((before.value, after.value), Bound::Best)?;
+            let high = [Bound::Least, Bound::Most].map(|bound| at((before.low, after.high), bound));
+            let low = [Bound::Least, Bound::Most].map(|bound| at((before.high, after.low), bound));
+            let ([high, other_high], [low, other_low]) = (high, low);
+            Some(Estimate::new(value, low?.min(other_low?), high?.max(other_high?)))
+        };
+        let all: Option<Vec<_>> =
+            self.expansions.iter().enumerate().map(|(place, expansion)| one(place, expansion)).collect();
+        spanning(all?.into_iter())
+    }
+
+    fn degree_check(&self, known: &Known, fill: f64, rules: &Rules) -> Check {
+        let compared = Compared {
+            check: DEGREE,
+            question: NAME,
+            value: percents(self.share(fill, self.filled_at)),
+            limit: significant(known.degree * 100.0, 12),
+            unit: "%",
+            must_be: MustBe::AtMost,
+            grounds: rules.grounds("filling_share_hot"),
+            evidence: known.evidence,
+        };
+        compared.decided()
+    }
+
+    /// The pressure inside; in kelvins where the liquid comes too near its boiling point, in per cent where it fills the
+    /// container.
+    fn closed_check(&self, known: &Known, hot: &Hot, fill: f64, rules: &Rules) -> Check {
+        let limit = rules.number("closed_gauge_pressure");
+        let unknown = |reason: &str| {
+            let limit = Quantity::exact(limit, "kPa");
+            not_assessed(CLOSED, NAME, limit, MustBe::AtMost, rules.grounds("closed_gauge_pressure"), reason)
+        };
+        let compared = |value, limit, unit, must_be, rule| {
+            let grounds = rules.grounds(rule);
+            let evidence = Evidence::Estimated;
+            let check = CLOSED;
+            Compared { check, question: NAME, value, limit, unit, must_be, grounds, evidence }.decided()
+        };
+        if let Some(margin) = self.margin(known, hot) {
+            let rule = "closed_boiling_margin";
+            let made = compared(margin, rules.number(rule), "K", MustBe::AtLeast, rule);
+            if made.status == Outcome::OverLimit {
+                return made;
+            }
+        }
+        let (Ok(closed), Ok(_)) = (&known.closed, &hot.over) else {
+            return unknown(
+                "the vapour pressure of this mixture is not known: parameters of a pair of groups are missing",
+            );
+        };
+        let near_boiling = |total: &Estimate<Pressure>| total.high >= self.low * FAR_FROM_BOILING;
+        if known.boiling.is_none() && hot.totals.iter().any(near_boiling) {
+            return unknown("no published equation reaches its boiling point");
+        }
+        match self.gauge(closed, hot, fill) {
+            Some(gauge) => compared(gauge, limit, "kPa", MustBe::AtMost, "closed_gauge_pressure"),
+            None => {
+                let (cold, hot) = (self.share(fill, self.filled_at), self.share(fill, hot.temperature));
+                let share = percents(if cold.high > hot.high { cold } else { hot });
+                // Full to the last bit is full.
+                let share = Estimate { high: share.high.max(100.0 + 1e-6), ..share };
+                compared(share, 100.0, "%", MustBe::AtMost, "closed_gauge_pressure")
+            }
+        }
+    }
+
+    /// How far the highest temperature lies below the boiling point, K.
+    fn margin(&self, known: &Known, hot: &Hot) -> Option<Estimate<f64>> {
+        let below = |boiling| si::in_kelvin_difference(interval(hot.temperature, boiling));
+        known.boiling.map(|boiling| boiling.rising(below))
+    }
+
+    /// The largest fill, mL, by its degree alone.
+    fn largest_by_degree(&self, known: &Known) -> f64 {
+        let whole = self.share(self.capacity, self.filled_at).high;
+        let largest = self.capacity * known.degree / whole;
+        // A volume at 20 Cel is no larger than the capacity.
+        largest.min(self.capacity)
+    }
+
+    /// The largest fill, mL, by its degree and the pressure inside.
+    fn largest(&self, known: &Known, hot: &Hot, rules: &Rules) -> Option<f64> {
+        let holds = |fill: f64| {
+            let within = |check: Check| check.status < Outcome::NotAssessed;
+            within(self.degree_check(known, fill, rules))
+                && within(self.closed_check(known, hot, fill, rules))
+        };
+        // A hair below, so that rounding does not decide.
+        let most = self.largest_by_degree(known) * (1.0 - 1e-12);
+        if holds(most) {
+            return Some(most);
+        }
+        let (mut low, mut high) = (self.capacity * LEAST_SHARE, most);
+        if !holds(low) {
+            return None;
+        }
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(low, high);
+            if holds(middle) { low = middle } else { high = middle }
+        }
+        Some(low)
+    }
+
+    /// The rule of the most that is kept in cupboards.
+    fn cupboard_rule(&self, known: &Known, hot: &Hot, rules: &Rules) -> Option<&'static str> {
+        if !known.burns {
+            return None;
+        }
+        let low_flash = "cupboard_limit_low_flash";
+        let light = known.category.is_some_and(|category| category <= 2);
+        match known.flash {
+            _ if light => Some(low_flash),
+            Ok(flash) if flash <= hot.temperature => Some(low_flash),
+            Ok(flash) if si::in_celsius(flash) <= rules.number("cupboard_flash_point") => {
+                Some("cupboard_limit_other")
+            }
+            Ok(_) | Err(true) => known.category.map(|_| "cupboard_limit_other"),
+            // It can burn, but at which temperature is not known.
+            Err(false) => Some(low_flash),
+        }
+    }
+
+    fn held_check(&self, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Option<Check> {
+        let rule = self.cupboard_rule(known, hot, rules)?;
+        let limit = rules.number(rule);
+        let own = self.capacity / 1000.0;
+        if tried.held.is_none() && own <= limit {
+            return None;
+        }
+        let compared = Compared {
+            check: HELD,
+            question: NAME,
+            value: Estimate::exact(significant(own + tried.held.unwrap_or(0.0), 12)),
+            limit,
+            unit: "L",
+            must_be: MustBe::AtMost,
+            grounds: rules.grounds(rule),
+            evidence: Evidence::Measured,
+        };
+        Some(compared.decided())
+    }
+
+    fn distance_check(&self, hot: &Hot, tried: Tried, rules: &Rules) -> Option<Check> {
+        let distance = tried.ignition.and_then(Ignition::distance)?;
+        if matches!(hot.can, CanBeLit::NotFlammable(_) | CanBeLit::TooCold(_)) {
+            return None;
+        }
+        let rule = "closed_stock_distance";
+        let compared = Compared {
+            check: DISTANCE,
+            question: NAME,
+            value: Estimate::exact(si::in_metre(distance)),
+            limit: rules.number(rule),
+            unit: "m",
+            must_be: MustBe::AtLeast,
+            grounds: rules.grounds(rule),
+            evidence: Evidence::Measured,
+        };
+        Some(compared.decided())
+    }
+
+    /// Share of vapour by volume in a refrigerator into which a fill leaked.
+    fn in_refrigerator(&self, cold: &Cold, fill: f64, rules: &Rules) -> Estimate<Ratio> {
+        let inside = si::litre(rules.number("refrigerator_volume"));
+        let all = cold.vapour.rising(|vapour| si::millilitre(fill) * vapour / inside);
+        let least = |a: Ratio, b: Ratio| if a < b { a } else { b };
+        match cold.saturated {
+            Some(most) => Estimate::new(
+                least(all.value, most.value),
+                least(all.low, most.low),
+                least(all.high, most.high),
+            ),
+            None => all,
+        }
+    }
+
+    fn refrigerator_check(&self, known: &Known, fill: f64, rules: &Rules) -> Option<Check> {
+        let cold = known.cold.as_ref().filter(|_| !self.spark_free)?;
+        let rule = "accident_share";
+        let share = rules.number(rule);
+        match &cold.can {
+            CanBeLit::NotFlammable(_) | CanBeLit::TooCold(_) => None,
+            CanBeLit::NoLimit => Some(not_assessed(
+                VAPOUR,
+                NAME,
+                Quantity::exact(share, "%"),
+                MustBe::AtMost,
+                rules.grounds(rule),
+                "no trusted lower flammable limit is published for this liquid; keep it out of a household refrigerator",
+            )),
+            CanBeLit::Yes(limit) => {
+                let vapour = self.in_refrigerator(cold, fill, rules);
+                let of = |vapour: Ratio, limit: Ratio| si::in_percent(vapour / limit);
+                let compared = Compared {
+                    check: VAPOUR,
+                    question: NAME,
+                    value: Estimate::new(
+                        of(vapour.value, limit.value),
+                        of(vapour.low, limit.high),
+                        of(vapour.high, limit.low),
+                    ),
+                    limit: share,
+                    unit: "%",
+                    must_be: MustBe::AtMost,
+                    grounds: rules.grounds(rule),
+                    evidence: Evidence::Estimated,
+                };
+                Some(compared.decided())
+            }
+        }
+    }
+
+    fn apart_check(&self) -> Option<Check> {
+        let found = advice::neighbours_apart(self.liquid, self.beside.as_ref()?);
+        let compared = Compared {
+            check: APART,
+            question: NAME,
+            value: Estimate::exact(f64::from(u32::try_from(found.len()).unwrap_or(u32::MAX))),
+            limit: 0.0,
+            unit: "1",
+            must_be: MustBe::AtMost,
+            grounds: Grounds {
+                kind: BasisKind::Judgement,
+                text: "So many neighbours that react with it or feed its fire stand beside it; families of hazards from memory.".into(),
+                source: Some("memory".into()),
+                confirmed: false,
+            },
+            evidence: Evidence::Estimated,
+        };
+        Some(compared.decided())
+    }
+
+    fn age_check(&self, known: &Known, rules: &Rules) -> Option<Check> {
+        let rule = known.peroxides?.rule(self.peroxides_tested);
+        let compared = Compared {
+            check: AGE,
+            question: NAME,
+            value: Estimate::exact(self.opened_for?),
+            limit: rules.number(rule),
+            unit: "d",
+            must_be: MustBe::AtMost,
+            grounds: rules.grounds(rule),
+            evidence: Evidence::Measured,
+        };
+        Some(compared.decided())
+    }
+
+    fn checks(&self, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Vec<Check> {
+        let mut checks = vec![
+            self.degree_check(known, tried.fill, rules),
+            self.closed_check(known, hot, tried.fill, rules),
+        ];
+        checks.extend(self.held_check(known, hot, tried, rules));
+        checks.extend(self.apart_check());
+        checks.extend(self.distance_check(hot, tried, rules));
+        checks.extend(self.refrigerator_check(known, tried.fill, rules));
+        checks.extend(self.age_check(known, rules));
+        checks
+    }
+}
+
+fn percents(share: Estimate<f64>) -> Estimate<f64> {
+    share.rising(|share| share * 100.0)
+}
+
+fn remedies(
+    question: &Question<'_>,
+    known: &Known,
+    hot: &Hot,
+    (asked, as_asked): (&AskedOf, Tried),
+    draft: &mut Draft,
+    rules: &Rules,
+) {
+    let mut changes = Vec::new();
+    if let Some(fill) = &asked.fill {
+        changes.push(Change {
+            change: "amount",
+            field: "/container/filled",
+            unit: fill.unit,
+            from: fill.number,
+            furthest: fill.number / FURTHEST_SHARE,
+            text: ("Fill in at most ", ""),
+        });
+    }
+    if asked.highest > COLDEST_CEL {
+        changes.push(Change {
+            change: "heating",
+            field: "/highest_temperature",
+            unit: "Cel",
+            from: asked.highest,
+            furthest: COLDEST_CEL,
+            text: ("Keep it at or below ", ""),
+        });
+    }
+    if let Some(distance) = as_asked.ignition.and_then(Ignition::distance) {
+        changes.push(Change {
+            change: "distance",
+            field: "/nearest_ignition",
+            unit: "m",
+            from: si::in_metre(distance),
+            furthest: FURTHEST_M,
+            text: ("Keep ignition sources at least ", " away"),
+        });
+    }
+    if let Some(held) = as_asked.held.filter(|held| *held > 0.0) {
+        changes.push(Change {
+            change: "amount",
+            field: "/held_in_room",
+            unit: "L",
+            from: held,
+            furthest: held / FURTHEST_SHARE,
+            text: ("Hold at most ", " beside it in the room"),
+        });
+    }
+    for place in 0..draft.checks.len() {
+        let Some(check) = draft.checks.get(place).filter(|check| check.status == Outcome::OverLimit) else {
+            continue;
+        };
+        let id = check.check.clone();
+        let remedy = remedy::smallest(&changes, |change, to| {
+            let made = match change.field {
+                "/container/filled" => question.checks(known, hot, Tried { fill: to, ..as_asked }, rules),
+                "/highest_temperature" => {
+                    let hot = question.hot(si::celsius(to), rules);
+                    question.checks(known, &hot, as_asked, rules)
+                }
+                "/nearest_ignition" => {
+                    let ignition = Some(Ignition::Stated(si::metre(to)));
+                    question.checks(known, hot, Tried { ignition, ..as_asked }, rules)
+                }
+                _ => question.checks(known, hot, Tried { held: Some(to), ..as_asked }, rules),
+            };
+            // A check that the change makes needless is no longer over its limit.
+            let this = made
+                .iter()
+                .find(|check| check.check == id)
+                .map_or(Outcome::WithinLimit, |check| check.status);
+            Some((this, made.iter().map(|check| check.status).max()?))
+        });
+        if let Some(check) = draft.checks.get_mut(place) {
+            check.remedy = remedy;
+        }
+    }
+}
+
+fn compose(
+    question: &Question<'_>,
+    known: &Known,
+    hot: &Hot,
+    asked: &AskedOf,
+    scope: &mut Scope,
+    request: Group,
+) -> Option<Composed> {
+    let mut draft = scope.draft_taken();
+    let rules = &scope.rules;
+    let stored = question.liquid;
+    let largest = question.largest(known, hot, rules).map(|largest| (largest, cautious_down(largest)));
+    let by_degree = cautious_down(question.largest_by_degree(known));
+    let proposed = largest.map_or(by_degree, |(_, rounded)| rounded);
+    let fill = question.filled.unwrap_or(proposed);
+    let tried = Tried { fill, ignition: question.ignition, held: question.held };
+    draft.checks = question.checks(known, hot, tried, rules);
+    remedies(question, known, hot, (asked, tried), &mut draft, rules);
+    if question.filled.is_none() {
+        let which =
+            if largest.is_some() { "the largest fill" } else { "the largest fill by its degree alone" };
+        draft.assume(
+            "largest_fill",
+            format!("What is in the container is not given: {which} is checked, {fill} mL."),
+        );
+    }
+    if largest.is_none() {
+        let why = question.closed_check(known, hot, question.capacity * LEAST_SHARE, rules);
+        let why = match (why.reason, why.limit.unit.as_ref()) {
+            (Some(reason), _) => reason,
+            (None, "K") => {
+                "no fill: at its highest temperature it comes too near its boiling point".to_owned()
+            }
+            _ => "no fill keeps the pressure inside within its limit at the highest temperature".to_owned(),
+        };
+        for pointer in ["/largest_fill", "/largest_fill_share"] {
+            draft.not_given(pointer, why.clone());
+        }
+    }
+    let apart = say(question, known, hot, &mut draft, rules);
+    let gas = question.share(fill, hot.temperature).falling(|share| (1.0 - share).max(0.0) * 100.0);
+    let pressure = known.closed.as_ref().ok().and_then(|closed| question.gauge(closed, hot, fill));
+    if pressure.is_none() {
+        let why = if known.closed.is_err() || hot.over.is_err() {
+            "its vapour pressure is not known there"
+        } else {
+            "liquid may fill the container"
+        };
+        draft.not_given("/pressure_at_highest", why);
+    }
+    let cold = known.cold.as_ref().filter(|cold| matches!(cold.can, CanBeLit::Yes(_)));
+    let cupboard = question.cupboard_rule(known, hot, rules).map(|rule| rules.number(rule));
+    let verdict = draft.verdict(NAME, stored, rules, |draft| {
+        sentence(question, hot, (fill, gas, largest.is_some()), &apart, draft, rules)
+    });
+    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let share = |(largest, _): (f64, f64)| {
+        let share = percents(question.share(largest, question.filled_at));
+        Quantity::exact(cautious_down(share.low), "%")
+    };
+    let reply = StorageReply {
+        verdict: Verdict::clone(&verdict),
+        liquid: liquid::echo(stored),
+        largest_fill: largest.map(|(_, rounded)| Quantity::exact(rounded, "mL")),
+        largest_fill_share: largest.map(share),
+        ullage_at_highest: draft::estimate(gas, "%"),
+        pressure_at_highest: pressure.map(|pressure| draft::estimate(pressure, "kPa")),
+        flammable_liquid_category: known.category,
+        cupboard_limit: cupboard.map(|limit| Quantity::exact(limit, "L")),
+        vapour_in_refrigerator: cold.map(|cold| {
+            draft::estimate(question.in_refrigerator(cold, fill, rules).rising(si::in_percent), "%")
+        }),
+        keep_apart: apart,
+        peroxide_former: known.peroxides.is_some(),
+        peroxide_advice: known.peroxides.map(|group| group.advice().into()),
+        static_charge: advice::charge(stored),
+        waste: advice::waste(stored, known.peroxides.is_some()),
+        basis: draft.finish(stored, rules, record),
+    };
+    Composed::of(&reply, &verdict)
+}
+
+/// Says what the reply rests on; what the liquid is kept apart from.
+fn say(
+    question: &Question<'_>,
+    known: &Known,
+    hot: &Hot,
+    draft: &mut Draft,
+    rules: &Rules,
+) -> Vec<KeepApart> {
+    let stored = question.liquid;
+    draft.molar_mass(stored);
+    draft.figures(stored, "density", |substance| Some(&substance.density));
+    for substance in stored.substances() {
+        let name = &substance.expansion.set.name;
+        if let Some(equation) = substance.file.density.iter().find(|equation| equation.set == *name) {
+            let seen = crate::catalogue::source::seen(&equation.seen).unwrap_or(Seen::Memory);
+            draft.source(&equation.source, "density", seen);
+        }
+    }
+    draft.figures(stored, "boiling_point", |substance| substance.boiling_point.as_ref());
+    if let Some(usual) = hot.over.as_ref().ok().and_then(|over| over.first()) {
+        vapour_space::say_vapour(draft, stored, usual);
+    }
+    for method in ["degree_of_filling", "liquid_expansion", "closed_pressure", "boiling_point"] {
+        draft.method(method);
+    }
+    for rule in ["filling_share_hot", "closed_gauge_pressure", "closed_boiling_margin"] {
+        draft.assume_rule(rule, rules);
+    }
+    if known.evidence == Evidence::Extrapolated {
+        draft.assume(
+            "density_outside_range",
+            "A density was carried beyond the range of its equation; what the liquid expands by is widened by 20 %.",
+        );
+    }
+    draft.source("memory", "hazard_notes", Seen::Memory);
+    draft.consider(DEGREE);
+    draft.consider(CLOSED);
+    say_amount(question, known, hot, draft, rules);
+    say_fire(question, known, hot, draft, rules);
+    let mut apart = advice::families_apart(stored);
+    if let Some(beside) = &question.beside {
+        draft.consider(APART);
+        apart.extend(advice::neighbours_apart(stored, beside));
+    } else {
+        draft.not_considered(APART, "give `beside`, a list of what stands next to it");
+    }
+    match (known.peroxides, question.opened_for) {
+        (Some(group), Some(_)) => {
+            draft.consider(AGE);
+            draft.assume_rule(group.rule(question.peroxides_tested), rules);
+        }
+        (Some(_), None) => draft.not_considered(AGE, "give `opened_for`, the time since it was opened"),
+        (None, _) => draft.outside(AGE, "it is not listed as a former of peroxides (from memory)"),
+    }
+    if known.peroxides.is_some() && question.peroxides_tested {
+        draft.assume("peroxides_tested", "A test found no peroxides, as the request says.");
+    }
+    let charge = advice::charge(stored);
+    let material = question.material.as_deref();
+    if known.burns && advice::keeps_charge(&charge) {
+        if material.is_some_and(advice::is_plastic) {
+            draft.caution("plastic_container", "A plastic container keeps the charge of a liquid that conducts badly or is not listed: use glass or metal that is bonded and earthed, or small amounts poured slowly.");
+        }
+        if material.is_some_and(advice::is_metal) {
+            draft.caution(
+                "earth_metal",
+                "Bond a metal container to the one that is filled from it, and earth both, before pouring.",
+            );
+        }
+    }
+    if question.place == Some(StoragePlace::Bench) && known.burns {
+        draft.caution(
+            "bench",
+            "On a bench stands what the lesson needs, no more; the stock goes back to its cupboard.",
+        );
+    }
+    apart
+}
+
+fn say_amount(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Draft, rules: &Rules) {
+    let Some(rule) = question.cupboard_rule(known, hot, rules) else {
+        let why = if known.burns {
+            "it flashes above the temperature up to which the limits of cupboards count"
+        } else {
+            "it does not burn"
+        };
+        return draft.outside(HELD, why);
+    };
+    draft.assume_rule(rule, rules);
+    draft.assume_rule("cupboard_flash_point", rules);
+    draft.method("category");
+    draft.figures(question.liquid, "flash_point", |substance| substance.flash_point.as_ref());
+    if known.flash == Err(false) {
+        draft.assume(
+            "unknown_flash_point",
+            "It can burn, but no flash point is published: the lower limit of cupboards is taken.",
+        );
+    }
+    if draft.checks.iter().any(|check| check.check == HELD) {
+        draft.consider(HELD);
+        draft.assume(
+            "capacity_counts",
+            "A container counts with its whole capacity against what is held in the room.",
+        );
+    } else {
+        draft.not_considered(HELD, "give `held_in_room`, what is held there already");
+    }
+}
+
+fn say_fire(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Draft, rules: &Rules) {
+    match (&hot.can, question.ignition) {
+        (CanBeLit::NotFlammable(reason), _) => draft.outside(DISTANCE, reason.clone()),
+        (CanBeLit::TooCold(_), _) => draft.outside(
+            DISTANCE,
+            "at its highest temperature it lies below its flash point by more than the margin",
+        ),
+        (_, None) => draft.not_considered(DISTANCE, "give `nearest_ignition`, or say that there is none"),
+        (_, Some(Ignition::None)) => {
+            draft.outside(DISTANCE, "there is no ignition source in the room, as the request says");
+        }
+        (_, Some(_)) => {
+            draft.consider(DISTANCE);
+            draft.assume_rule("closed_stock_distance", rules);
+        }
+    }
+    let Some(cold) = &known.cold else {
+        if !known.burns {
+            draft.outside(VAPOUR, "it does not burn");
+        } else if question.place.is_none() {
+            draft.not_considered(VAPOUR, "give `place`: in a refrigerator a leak can be lit");
+        } else {
+            draft.outside(VAPOUR, "it does not stand in a refrigerator");
+        }
+        return;
+    };
+    draft.assume_rule("refrigerator_temperature", rules);
+    if question.spark_free && known.burns {
+        draft.assume(
+            "spark_free",
+            "The refrigerator has no ignition source inside, as the request says that its maker states.",
+        );
+        return draft.outside(VAPOUR, "there is no ignition source inside, as the request says");
+    }
+    match &cold.can {
+        CanBeLit::NotFlammable(reason) => draft.outside(VAPOUR, reason.clone()),
+        CanBeLit::TooCold(_) => draft.outside(
+            VAPOUR,
+            "in a refrigerator it lies below its flash point by more than the margin: its vapour cannot be lit",
+        ),
+        CanBeLit::NoLimit | CanBeLit::Yes(_) => {
+            draft.consider(VAPOUR);
+            draft.assume_rule("refrigerator_volume", rules);
+            draft.assume_rule("accident_share", rules);
+            draft.method("vapour_in_refrigerator");
+            draft.figures(question.liquid, "lower_flammable_limit", |substance| {
+                substance.lower_limit.as_ref()
+            });
+            draft.caution("household_refrigerator", "Thermostat, lamp and fan of a household refrigerator are ignition sources: liquids whose vapour can be lit stand only in one without any inside.");
+        }
+    }
+}
+
+/// The check that decides; one over its limit that has no ratio lies furthest beyond it.
+fn worst(draft: &Draft) -> Option<&Check> {
+    let beyond = |check: &Check| match check.ratio {
+        None if check.status == Outcome::OverLimit => f64::INFINITY,
+        ratio => ratio.unwrap_or(0.0),
+    };
+    let order = |check: &Check| (check.status, beyond(check));
+    // Of equals the first.
+    draft.checks.iter().rev().max_by(|a, b| {
+        let ((status, ratio), (other, other_ratio)) = (order(a), order(b));
+        status.cmp(&other).then(ratio.total_cmp(&other_ratio))
+    })
+}
+
+fn sentence(
+    question: &Question<'_>,
+    hot: &Hot,
+    (fill, gas, proposed): (f64, Estimate<f64>, bool),
+    apart: &[KeepApart],
+    draft: &Draft,
+    rules: &Rules,
+) -> String {
+    let name = draft::named(question.liquid);
+    let worst = worst(draft);
+    let marks = draft::marks(worst);
+    let celsius = significant(si::in_celsius(hot.temperature), 4);
+    let amount = significant(fill, 4);
+    let capacity = significant(question.capacity, 4);
+    let holds = if question.filled.is_some() {
+        format!("{amount} mL of {name} in {capacity} mL")
+    } else if !proposed {
+        format!("any fill of {name} in {capacity} mL")
+    } else {
+        format!("{name} in {capacity} mL, at the largest fill of {amount} mL")
+    };
+    let end = |check: &Check| check.value.as_ref().map_or(0.0, |value| value.high.unwrap_or(value.value));
+    let must = match (draft.outcome(), worst) {
+        (Outcome::OverLimit, Some(check)) => {
+            let unit = check.limit.unit.as_ref();
+            let what = match (check.check.as_ref(), unit) {
+                (DEGREE, _) => format!(
+                    "{} % full, past {} %",
+                    significant(end(check), 3),
+                    significant(check.limit.value, 3)
+                ),
+                (CLOSED, "K") => {
+                    format!("too near its boiling point at {celsius} Cel for a closed container")
+                }
+                (CLOSED, "%") => format!("liquid may fill the container at {celsius} Cel"),
+                (CLOSED, _) => format!("up to {} kPa builds up at {celsius} Cel", significant(end(check), 2)),
+                (HELD, _) => {
+                    format!("{} L in the room, past {} L", significant(end(check), 3), check.limit.value)
+                }
+                (APART, _) => {
+                    let last = apart.last().map_or("its neighbour", |apart| apart.with.as_ref());
+                    format!("not beside {last}")
+                }
+                (DISTANCE, _) => "too near an ignition source".to_owned(),
+                (VAPOUR, _) => "leaked into this refrigerator its vapour can be lit".to_owned(),
+                _ => "open longer than a former of peroxides is kept".to_owned(),
+            };
+            let change = match (check.remedy.as_ref(), check.check.as_ref()) {
+                (Some(remedy), _) => remedy.text.as_str(),
+                (None, APART) => "Keep them apart.",
+                (None, AGE) => "Test it, or discard it.",
+                (None, VAPOUR) => "Use a refrigerator without ignition sources inside.",
+                (None, _) => "No single change mends it.",
+            };
+            format!("Over the limit: {holds}: {what}{marks}. {change}")
+        }
+        (Outcome::NotAssessed, Some(check)) => {
+            let what =
+                if check.check == CLOSED { "the pressure inside" } else { "a leak in the refrigerator" };
+            format!("Not assessed: {holds}: {what} is not known{marks}.")
+        }
+        (Outcome::NearLimit, _) if question.filled.is_none() => format!(
+            "At most {amount} mL of {name} in {capacity} mL: {} % stay free at {celsius} Cel; near the limit by nature{marks}.",
+            significant(gas.value, 2)
+        ),
+        (outcome, _) => {
+            let head =
+                if outcome == Outcome::NearLimit { "Near the limit" } else { "Within the limits checked" };
+            format!("{head}: {holds}: {} % stay free at {celsius} Cel{marks}.", significant(gas.value, 2))
+        }
+    };
+    let missing = if draft.complete() { "" } else { " Some limits were not checked for want of an input." };
+    draft::sentence(rules, &must, "", missing)
+}

@@ -1,0 +1,384 @@
+//! What a stored liquid is kept apart from, how it charges, where its waste goes: by the hazard notes of the catalogue, which
+//! are from memory. Of a mixture each part counts.
+
+use super::liquid;
+use super::reader::Fields;
+use crate::catalogue::{Catalogue, Substance};
+use crate::liquid::Liquid;
+use brimline_openapi::answered::RecordedValue;
+use brimline_openapi::{Conductivity, KeepApart, StaticCharge, Text, Waste};
+use serde_json::Value;
+
+/// Most neighbours in a request.
+const MOST_BESIDE: usize = 50;
+
+/// What decides beside what a liquid may stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Trait {
+    Burns,
+    Oxidiser,
+    Acid,
+    /// Mineral acids, among them those that oxidise.
+    StrongAcid,
+    Base,
+    Halogenated,
+    AlkaliMetal,
+    WaterReactive,
+    Aqueous,
+    Alcohol,
+    Polymerises,
+    Nitro,
+    Ketone,
+    Trichloromethane,
+    CompressedGas,
+}
+
+use Trait as T;
+
+impl Trait {
+    /// The family in words.
+    const fn words(self) -> &'static str {
+        match self {
+            T::Burns => "flammable and combustible liquids",
+            T::Oxidiser => "oxidisers",
+            T::Acid => "acids",
+            T::StrongAcid => "mineral acids",
+            T::Base => "bases and amines",
+            T::Halogenated => "halogenated solvents",
+            T::AlkaliMetal => "alkali metals",
+            T::WaterReactive => "water-reactive substances",
+            T::Aqueous => "water and aqueous solutions",
+            T::Alcohol => "alcohols",
+            T::Polymerises => "liquids that polymerise",
+            T::Nitro => "nitro compounds",
+            T::Ketone => "ketones",
+            T::Trichloromethane => "trichloromethane",
+            T::CompressedGas => "compressed gases",
+        }
+    }
+}
+
+/// Pairs that are kept apart, and why (judgement, from memory).
+const APART: &[(Trait, Trait, &str)] = &[
+    (T::Burns, T::Oxidiser, "an oxidiser can set a liquid that burns alight and feeds its fire"),
+    (
+        T::Burns,
+        T::StrongAcid,
+        "nitric, perchloric and concentrated sulfuric acid oxidise organic liquids, at times violently",
+    ),
+    (
+        T::Burns,
+        T::AlkaliMetal,
+        "an alkali metal can catch fire by itself where it is damp, and light the vapour",
+    ),
+    (T::Burns, T::CompressedGas, "a fire bursts gas cylinders, and oxygen feeds it"),
+    (T::Acid, T::Base, "they neutralise each other with much heat"),
+    (T::Halogenated, T::Base, "amines and strong bases react with halogenated solvents, at times violently"),
+    (T::Halogenated, T::AlkaliMetal, "alkali metals explode with halogenated solvents"),
+    (T::Trichloromethane, T::Ketone, "with a trace of a base they react violently"),
+    (T::Ketone, T::Base, "bases make ketones react with themselves and with trichloromethane"),
+    (T::WaterReactive, T::Aqueous, "it reacts with water, with heat and gas"),
+    (T::WaterReactive, T::Alcohol, "it reacts with alcohols, with heat and gas"),
+    (T::WaterReactive, T::Base, "it reacts violently with amines and bases"),
+    (T::AlkaliMetal, T::Aqueous, "alkali metals give off hydrogen with water and light it"),
+    (T::AlkaliMetal, T::Alcohol, "alkali metals give off hydrogen with alcohols"),
+    (T::AlkaliMetal, T::Acid, "alkali metals give off hydrogen with acids and light it"),
+    (T::Polymerises, T::Acid, "acids can start its polymerisation"),
+    (T::Polymerises, T::Base, "bases can start its polymerisation"),
+    (T::Polymerises, T::Oxidiser, "oxidisers and peroxides can start its polymerisation"),
+    (T::Nitro, T::Base, "with bases nitro compounds form salts that explode"),
+    (T::Nitro, T::Acid, "acids make nitro compounds easier to explode"),
+    (T::Acid, T::Oxidiser, "acids set oxidisers free"),
+];
+
+/// The words that stand for a family beside a liquid.
+const FAMILIES: &[(&str, &[Trait])] = &[
+    ("oxidisers", &[T::Oxidiser]),
+    ("acids", &[T::Acid, T::StrongAcid]),
+    ("bases", &[T::Base]),
+    ("water-reactives", &[T::WaterReactive, T::AlkaliMetal]),
+    ("alkali metals", &[T::AlkaliMetal]),
+    ("aqueous solutions", &[T::Aqueous]),
+    ("compressed gases", &[T::CompressedGas]),
+];
+
+fn traits_of(substance: &Substance) -> Vec<Trait> {
+    let mut found = Vec::new();
+    // What may burn for all that is known burns.
+    if substance.flammable() != Some(false) {
+        found.push(T::Burns);
+    }
+    let hazard = substance.file.hazard.as_ref().and_then(|hazard| hazard.family.as_deref());
+    // What stands in brackets is a remark.
+    let families = hazard.unwrap_or_default().split('(').next().unwrap_or_default();
+    for family in families.split(';').map(str::trim) {
+        match family {
+            "oxidiser" => found.push(T::Oxidiser),
+            "acid" => found.push(T::Acid),
+            "base" => found.push(T::Base),
+            "halogenated" => found.push(T::Halogenated),
+            "water-reactive" => found.push(T::WaterReactive),
+            "polymerises" => found.push(T::Polymerises),
+            _ => {}
+        }
+    }
+    match substance.file.family.as_str() {
+        "ketone" => found.push(T::Ketone),
+        "alcohol" | "glycol" => found.push(T::Alcohol),
+        "water" => found.push(T::Aqueous),
+        _ => {}
+    }
+    if substance.id.starts_with("nitro") {
+        found.push(T::Nitro);
+    }
+    if substance.id == "trichloromethane" {
+        found.push(T::Trichloromethane);
+    }
+    found
+}
+
+fn traits(liquid: &Liquid) -> Vec<Trait> {
+    let mut all: Vec<Trait> = Vec::new();
+    for one in liquid.substances().flat_map(traits_of) {
+        if !all.contains(&one) {
+            all.push(one);
+        }
+    }
+    all
+}
+
+/// What stands beside a liquid.
+#[derive(Debug, Clone)]
+pub struct Neighbour {
+    name: String,
+    traits: Vec<Trait>,
+    /// How it is recorded.
+    pub recorded: RecordedValue,
+}
+
+/// Reads `beside`; faults are gathered. `None` where it is not given.
+pub fn read_beside(fields: &Fields<'_>, catalogue: &'static Catalogue) -> Option<Vec<Neighbour>> {
+    let value = fields.value("beside")?;
+    let Some(list) = value.as_array() else {
+        let words: Vec<&str> = FAMILIES.iter().map(|(word, _)| *word).collect();
+        let detail = format!("`beside` is a list of liquids, or of these words: {}", words.join(", "));
+        fields.faults().add("wrong-type", fields.at("beside"), detail, None);
+        return None;
+    };
+    if list.len() > MOST_BESIDE {
+        let detail = format!("`beside` holds at most {MOST_BESIDE} neighbours, these are {}", list.len());
+        fields.faults().add("outside-range", fields.at("beside"), detail, None);
+        return None;
+    }
+    let one = |(place, value): (usize, &Value)| {
+        let family = value.as_str().and_then(|text| FAMILIES.iter().find(|(word, _)| *word == text));
+        if let Some((word, traits)) = family {
+            return Some(Neighbour {
+                name: (*word).to_owned(),
+                traits: traits.to_vec(),
+                recorded: RecordedValue::Word((*word).to_owned()),
+            });
+        }
+        let liquid = liquid::of_list(fields, "beside", place, value, catalogue)?;
+        Some(Neighbour {
+            name: super::draft::named(&liquid),
+            traits: traits(&liquid),
+            recorded: liquid::recorded(&liquid),
+        })
+    };
+    // Each is read, so that every fault is found.
+    let read: Vec<Option<Neighbour>> = list.iter().enumerate().map(one).collect();
+    read.into_iter().collect()
+}
+
+/// The families that a liquid is kept apart from.
+#[must_use]
+pub fn families_apart(liquid: &Liquid) -> Vec<KeepApart> {
+    let own = traits(liquid);
+    let mut found: Vec<KeepApart> = Vec::new();
+    for (one, other, reason) in APART {
+        for (this, with) in [(one, other), (other, one)] {
+            if own.contains(this) && found.iter().all(|known| known.with != with.words()) {
+                found.push(KeepApart { with: Text::Borrowed(with.words()), reason: Text::Borrowed(reason) });
+            }
+        }
+    }
+    found
+}
+
+/// The neighbours that do not belong beside a liquid.
+#[must_use]
+pub fn neighbours_apart(liquid: &Liquid, beside: &[Neighbour]) -> Vec<KeepApart> {
+    let own = traits(liquid);
+    let reason = |neighbour: &Neighbour| {
+        APART.iter().find_map(|(one, other, reason)| {
+            let meets = |this, that| own.contains(this) && neighbour.traits.contains(that);
+            (meets(one, other) || meets(other, one)).then_some(*reason)
+        })
+    };
+    beside
+        .iter()
+        .filter_map(|neighbour| {
+            let reason = Text::Borrowed(reason(neighbour)?);
+            Some(KeepApart { with: Text::Owned(neighbour.name.clone()), reason })
+        })
+        .collect()
+}
+
+/// Whether a material conducts: a metal.
+#[must_use]
+pub fn is_metal(material: &str) -> bool {
+    named(material, &["steel", "metal", "iron", "tin", "aluminium", "aluminum", "copper", "brass"])
+}
+
+/// Whether a material keeps a charge: a plastic.
+#[must_use]
+pub fn is_plastic(material: &str) -> bool {
+    named(
+        material,
+        &[
+            "plastic",
+            "polyethylene",
+            "polythene",
+            "polypropylene",
+            "hdpe",
+            "ldpe",
+            "pe",
+            "pp",
+            "ptfe",
+            "pvc",
+            "pet",
+            "polystyrene",
+            "polycarbonate",
+            "nylon",
+        ],
+    )
+}
+
+fn named(material: &str, words: &[&str]) -> bool {
+    let lower = material.to_lowercase();
+    lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| words.contains(&word))
+}
+
+/// How a liquid charges when it flows; its worst part.
+#[must_use]
+pub fn charge(liquid: &Liquid) -> StaticCharge {
+    let of = |substance: &Substance| {
+        let hazard = substance.file.hazard.as_ref();
+        match hazard.and_then(|hazard| hazard.static_conductivity.as_deref()) {
+            Some("high") => Conductivity::High,
+            Some("medium") => Conductivity::Medium,
+            Some("low") => Conductivity::Low,
+            _ => Conductivity::NotKnown,
+        }
+    };
+    let conductivity = liquid.substances().map(of).max().unwrap_or(Conductivity::NotKnown);
+    let advice = match conductivity {
+        Conductivity::High => {
+            "It conducts: a charge flows off through an earthed container. Earth metal drums and cans before pouring."
+        }
+        Conductivity::Medium => {
+            "A charge flows off slowly. Bond and earth metal containers, pour slowly along the wall."
+        }
+        _ => {
+            "It keeps a charge (what is not known counts as that): bond and earth metal containers, pour slowly along the wall, no splashing, no plastic container or funnel for more than small amounts."
+        }
+    };
+    StaticCharge { conductivity, advice: Text::Borrowed(advice) }
+}
+
+/// Whether a charge of it must be reckoned with.
+#[must_use]
+pub const fn keeps_charge(charge: &StaticCharge) -> bool {
+    matches!(charge.conductivity, Conductivity::Low | Conductivity::NotKnown)
+}
+
+/// Groups of waste by the start of their names, what comes first decides; with what is done.
+const WASTE: &[(&str, &str)] = &[
+    ("reactive", "Ask for advice before it is mixed with anything: a container of its own."),
+    ("organic solvents with halogen", "Collect halogenated solvents apart from others."),
+    ("bases", "Collect bases and amines apart from acids and from halogenated solvents."),
+    ("acids", "Collect acids apart from bases and from solvents that react with them."),
+    ("organic solvents without halogen", "Collect it with solvents without halogen."),
+    ("drain", "It may go down the drain; what is dissolved in it may not."),
+];
+
+/// Where what is left of a liquid goes; each part counts.
+#[must_use]
+pub fn waste(liquid: &Liquid, peroxides: bool) -> Waste {
+    let groups: Vec<&'static str> = liquid
+        .substances()
+        .filter_map(|substance| substance.file.hazard.as_ref()?.waste_group.as_deref())
+        .collect();
+    let holds = |start: &str| groups.iter().find(|group| group.starts_with(start));
+    let group = WASTE.iter().find_map(|(start, _)| holds(start));
+    let alone = groups.iter().all(|group| group.starts_with("drain"));
+    let mut advice: Vec<Text> = WASTE
+        .iter()
+        .filter(|(start, _)| holds(start).is_some() && (alone || *start != "drain"))
+        .map(|(_, advice)| Text::Borrowed(*advice))
+        .collect();
+    if group.is_none() {
+        advice.push(Text::Borrowed("No waste group is listed: ask for advice."));
+    }
+    if group.is_none() || !alone {
+        advice.push(Text::Borrowed("Nothing of it goes down a drain."));
+        advice.push(Text::Borrowed("What holds salts of copper, barium or other metals, as from flame colours, is collected as waste of its own."));
+    }
+    if peroxides {
+        advice.push(Text::Borrowed("Residues of peroxide formers are never distilled or evaporated to dryness; tested, diluted and collected wet."));
+    }
+    Waste { group: Text::Borrowed(group.copied().unwrap_or("not listed")), advice }
+}
+
+/// Groups of liquids that form peroxides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Peroxides {
+    /// Without being concentrated.
+    A,
+    /// When concentrated.
+    B,
+    /// They may start its polymerisation.
+    C,
+}
+
+impl Peroxides {
+    /// The group of a liquid: of its parts the first.
+    #[must_use]
+    pub fn of(liquid: &Liquid) -> Option<Self> {
+        let group = |substance: &Substance| match substance.file.hazard.as_ref()?.peroxide_group.as_deref()? {
+            "A" => Some(Self::A),
+            "B" => Some(Self::B),
+            "C" => Some(Self::C),
+            _ => None,
+        };
+        liquid.substances().filter_map(group).min()
+    }
+
+    /// The rule on how long it is kept after opening; `tested`: a test found no peroxides.
+    #[must_use]
+    pub const fn rule(self, tested: bool) -> &'static str {
+        match (self, tested) {
+            (Self::A, _) => "peroxide_keeping_a",
+            (Self::B, true) => "peroxide_keeping_b",
+            (Self::B, false) => "peroxide_keeping_b_untested",
+            (Self::C, _) => "peroxide_keeping_c",
+        }
+    }
+
+    /// What to do.
+    #[must_use]
+    pub const fn advice(self) -> &'static str {
+        match self {
+            Self::A => {
+                "Forms peroxides without being concentrated: write the date on it on receipt and on opening, test before use and after the keeping time, discard it 3 months after opening; never distil or evaporate to dryness; leave a bottle with crystals or a crust alone and call for advice (from memory)."
+            }
+            Self::B => {
+                "Forms peroxides that become dangerous when concentrated: write the date on it on receipt and on opening, test before each distillation or evaporation and after the keeping time, discard it 12 months after opening (6 untested); never distil or evaporate to dryness (from memory)."
+            }
+            Self::C => {
+                "Its peroxides may start its own polymerisation: write the date on it on receipt and on opening, keep its inhibitor and air over it, keep it cool, test after the keeping time, discard it 12 months after opening; never distil to dryness (from memory)."
+            }
+        }
+    }
+}
