@@ -36,6 +36,9 @@ pub struct Spill {
     /// Speed of the air over the floor; 0.25 m/s, from 0.1 to 0.5, if not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub air_speed: Option<String>,
+    /// Whether it burns already when it is dropped: then it is over the limit whatever the amount.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub alight: Option<bool>,
     /// Short form of `room.temperature`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room_temperature: Option<String>,

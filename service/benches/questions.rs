@@ -29,6 +29,14 @@ fn requests() -> Vec<(&'static str, Value)> {
             json!({ "liquid": "ethanol", "room": room, "amount": "250 mL", "nearest_ignition": "4 m" }),
         ),
         (
+            "burning",
+            json!({ "liquid": "ethanol", "room": room, "amount": "6 mL", "vessel": { "capacity": "250 mL", "mouth_diameter": "7 cm", "material": "borosilicate glass" }, "vessels": 6, "nearest_person": "2 m", "clear_height": "1.5 m", "stock": { "distance": "6 m" } }),
+        ),
+        (
+            "cooling",
+            json!({ "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "burnt": { "liquid": "ethanol", "amount": "6 mL" }, "room_temperature": "21 Cel", "refill_with": "ethanol", "waited": "20 min", "all_flames_out": true }),
+        ),
+        (
             "storage",
             json!({ "liquid": "ethanol", "container": { "capacity": "1 L" }, "highest_temperature": "30 Cel", "beside": ["propanone", "oxidisers"], "held_in_room": "12 L", "nearest_ignition": "4 m", "place": "cupboard" }),
         ),
@@ -104,6 +112,14 @@ fn mixtures(criterion: &mut Criterion) {
             json!({ "liquid": drifting, "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm" }, "vessels": 6, "use": "open", "fill": "4 mL", "duration": "40 min", "detail": "figures" }),
         ),
         (
+            "burning",
+            json!({ "liquid": drifting, "room": room, "amount": "6 mL", "vessel": { "capacity": "100 mL", "mouth_diameter": "7 cm" }, "nearest_person": "4 m", "detail": "figures" }),
+        ),
+        (
+            "safe-fill",
+            json!({ "liquid": "ethanol", "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "6 cm", "material": "porcelain" }, "vessels": 6, "use": "burnt", "fill": "4 mL", "nearest_person": "4 m", "clear_height": "2 m", "detail": "figures" }),
+        ),
+        (
             "spill",
             json!({ "liquid": drifting, "room": room, "amount": "250 mL", "nearest_ignition": "4 m", "detail": "figures" }),
         ),
@@ -112,7 +128,9 @@ fn mixtures(criterion: &mut Criterion) {
             json!({ "liquid": drifting, "container": { "capacity": "1 L" }, "highest_temperature": "30 Cel", "place": "refrigerator", "detail": "figures" }),
         ),
     ] {
-        criterion.bench_function(&format!("{question}/a mixture that drifts"), |bencher| {
+        let burnt = request["use"] == "burnt";
+        let name = if burnt { "burnt" } else { "a mixture that drifts" };
+        criterion.bench_function(&format!("{question}/{name}"), |bencher| {
             bencher.iter(|| ask(question, black_box(&request), Written::Json, context));
         });
     }

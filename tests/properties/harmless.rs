@@ -570,3 +570,109 @@ fn a_drum_in_a_cupboard_and_ether_of_last_year() {
     let old = json!({ "liquid": "ethoxyethane", "container": { "capacity": "500 mL" }, "highest_temperature": "20 Cel", "opened_for": "14 months", "peroxide_test": "none found" });
     refused("storage", &old, "peroxide_age");
 }
+
+fn burning(liquid: &str, amount: &str, count: u32, person: &str, more: &Value) -> Value {
+    let mut request = json!({
+        "liquid": liquid, "amount": amount, "vessels": count, "nearest_person": person, "room": lab(),
+        "vessel": { "capacity": "60 mL", "mouth_diameter": "6 cm", "material": "borosilicate glass" },
+    });
+    for (key, value) in more.as_object().unwrap() {
+        request[key] = value.clone();
+    }
+    request
+}
+
+/// Little liquid, much vapour: a bottle is no burner.
+#[test]
+fn a_bottle_of_19_litres_as_a_burner() {
+    let more = json!({ "vessel": { "capacity": "19 L", "mouth_diameter": "5 cm", "material": "borosilicate glass" } });
+    let bottle = burning("ethanol", "20 mL", 1, "5 m", &more);
+    refused("burning", &bottle, "burnable_vessel");
+    refused("burning", &bottle, "lighting_delay");
+    // The same by its fill.
+    let fill = json!({ "liquid": "ethanol", "room": lab(), "vessel": more["vessel"], "vessels": 1, "use": "burnt", "fill": "20 mL", "nearest_person": "5 m" });
+    refused("safe-fill", &fill, "flame");
+}
+
+/// Its smoke is sulfur dioxide.
+#[test]
+fn carbon_disulfide_burnt_in_a_small_room() {
+    let mut request = burning("carbon disulfide", "20 mL", 1, "4 m", &json!({}));
+    request["room"] = json!({ "volume": "40 m3", "temperature": "20 Cel" });
+    refused("burning", &request, "burnable_liquid");
+}
+
+/// The radiant check alone sees a third of its limit.
+#[test]
+fn six_dishes_swept_off_the_bench_alight() {
+    let request = burning("ethanol", "20 mL", 6, "1 m", &json!({}));
+    refused("burning", &request, "burning_spill");
+    let reply = ask("burning", &request).unwrap();
+    let radiant = reply["checks"].as_array().unwrap().iter().find(|check| check["check"] == "radiant_heat");
+    assert_eq!(radiant.unwrap()["status"], "within_limit");
+    let fill = json!({ "liquid": "ethanol", "room": lab(), "vessel": request["vessel"], "vessels": 6, "use": "burnt", "fill": "20 mL", "nearest_person": "1 m", "ignition": "none in the room" });
+    refused("safe-fill", &fill, "spill");
+    refused(
+        "spill",
+        &json!({ "liquid": "ethanol", "amount": "20 mL", "room": lab(), "ignition": "none in the room", "alight": true }),
+        "burning_spill",
+    );
+}
+
+/// What evaporates while everybody takes their seats flashes at once.
+#[test]
+fn six_dishes_of_pentane_lit_after_ten_minutes() {
+    let request = burning("pentane", "20 mL", 6, "3 m", &json!({ "wait_before_lighting": "10 min" }));
+    refused("burning", &request, "lighting_delay");
+    refused("burning", &request, "burnable_liquid");
+    let hexane = burning("hexane", "20 mL", 6, "2 m", &json!({ "wait_before_lighting": "10 min" }));
+    refused("burning", &hexane, "lighting_delay");
+}
+
+/// Each dish is small, and all of them together fill the room with carbon dioxide.
+#[test]
+fn twenty_dishes_of_ethanol() {
+    let request = burning("ethanol", "20 mL", 20, "4 m", &json!({ "spacing": "1 m" }));
+    refused("burning", &request, "alight_at_once");
+    let mut close = request.clone();
+    close["room"]["volume"] = json!("60 m3");
+    close["room"]["floor_area"] = json!("22 m2");
+    refused("burning", &close, "carbon_dioxide");
+}
+
+/// Its flash point is above the room's temperature, but not by what a warm wall needs.
+#[test]
+fn a_refill_of_butanol_in_a_warm_room() {
+    let request = json!({
+        "vessel": { "material": "borosilicate glass", "capacity": "100 mL" }, "burnt": { "liquid": "butan-1-ol", "amount": "10 mL" },
+        "room_temperature": "25 Cel", "refill_with": "butan-1-ol", "waited": "3 h",
+    });
+    refused("cooling", &request, "refill_wait");
+}
+
+/// It looks like the other glass.
+#[test]
+fn a_watch_glass_under_a_flame() {
+    for material in ["soda-lime watch glass", "glass dish", "a nice bowl"] {
+        let more =
+            json!({ "vessel": { "capacity": "30 mL", "mouth_diameter": "8 cm", "material": material } });
+        refused("burning", &burning("ethanol", "5 mL", 1, "4 m", &more), "thermal_shock");
+        let after = json!({ "vessel": { "material": material, "mass": "40 g" }, "burnt": { "liquid": "ethanol", "amount": "5 mL" } });
+        refused("cooling", &after, "thermal_shock");
+    }
+}
+
+/// It is only the lid that is off.
+#[test]
+fn the_stock_bottle_beside_flames() {
+    refused(
+        "burning",
+        &burning("ethanol", "6 mL", 1, "4 m", &json!({ "stock": { "distance": "4 m" } })),
+        "stock_distance",
+    );
+    let hot = json!({
+        "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "burnt": { "liquid": "ethanol", "amount": "6 mL" }, "waited": "5 min",
+        "stock": { "distance": "4 m", "open": false },
+    });
+    refused("cooling", &hot, "stock_distance");
+}

@@ -1,6 +1,7 @@
 //! What must hold for every request: physics that rises where it must, checks that never favour, no panic on any JSON.
 
 mod any_json;
+mod burning;
 mod conservative;
 mod evaporating;
 mod harmless;

@@ -5,6 +5,7 @@
 mod catalogue;
 mod evaporation;
 mod exposure;
+mod fire;
 mod flammable_limits;
 mod flash_points;
 mod hot_surfaces;

@@ -42,8 +42,12 @@ const TRACE: f64 = 0.05;
 /// Shares of the flame's heat that come back to the liquid when it goes out: first, usual, last.
 const COMES_BACK: [f64; 3] = [0.1, 0.2, 0.3];
 /// Step of the drift, in the logarithm of the moles left.
-const STEP: f64 = 0.15;
-const MOST_STEPS: u32 = 46;
+const STEP: f64 = 0.2;
+/// No part that matters loses more than this share in a step.
+const LOSES: f64 = 0.35;
+/// A part below this share of what leaves does not set the step.
+const MATTERS: f64 = 0.05;
+const MOST_STEPS: u32 = 60;
 /// Volume of a mole of water, mL.
 const MILLILITRES_PER_MOLE_OF_WATER: f64 = 18.05;
 
@@ -202,6 +206,13 @@ impl Liquid {
         if at > least { at } else { least }
     }
 
+    /// The one part that burns, where the others do not.
+    fn only_fuel(&self) -> Option<&'static str> {
+        let mut burns = self.substances().filter(|substance| substance.not_flammable.is_none());
+        let first = burns.next()?;
+        burns.next().is_none().then_some(first.id.as_str())
+    }
+
     fn wide_pool(
         &self,
         burning: &'static Burning,
@@ -209,7 +220,7 @@ impl Liquid {
         small: Estimate<f64>,
         published: &mut Vec<Published>,
     ) -> Estimate<f64> {
-        let id = self.substance().map(|substance| substance.id.as_str());
+        let id = self.only_fuel();
         let at = |m_inf: f64, k_beta: f64| {
             let flux = si::kilogram_per_square_metre_second(m_inf / 1000.0);
             si::in_kilogram_per_square_metre_second(flame::pool_flux(flux, k_beta, si::metre(metres)))
@@ -454,29 +465,52 @@ impl Composition {
                 .map_or(0.0, |moles| moles * MILLILITRES_PER_MOLE_OF_WATER)
                 / per_mole,
         };
-        for _ in 0..MOST_STEPS {
-            for (end, share) in out.iter_mut().zip(COMES_BACK) {
-                if end.is_none() && share * sum(&heats, &y) < sum(&vaporising, &y) {
-                    *end = Some(whole(vapour, paced, burnt, &moles));
-                }
+        // What is spare of the heat that comes back, at each share: below zero it is out.
+        let spare = |y: &[f64]| COMES_BACK.map(|share| share * sum(&heats, y) - sum(&vaporising, y));
+        let mut spares = spare(&y);
+        for (end, spare) in out.iter_mut().zip(spares) {
+            if spare < 0.0 {
+                *end = Some(whole(vapour, paced, burnt, &moles));
             }
+        }
+        for _ in 0..MOST_STEPS {
             if out.iter().all(Option::is_some) {
                 break;
             }
             let total: f64 = moles.iter().sum();
+            let step = moles
+                .iter()
+                .zip(&y)
+                .filter(|(_, y)| **y > MATTERS)
+                .map(|(moles, y)| LOSES * moles / (total * y))
+                .fold(STEP, f64::min);
             let gone = |share: f64| total * (1.0 - exp(-share));
             let half: Vec<f64> =
-                moles.iter().zip(&y).map(|(moles, y)| (moles - gone(STEP / 2.0) * y).max(0.0)).collect();
+                moles.iter().zip(&y).map(|(moles, y)| (moles - gone(step / 2.0) * y).max(0.0)).collect();
             let middle = leaves(&half);
             let left: Vec<f64> =
-                moles.iter().zip(&middle).map(|(moles, y)| (moles - gone(STEP) * y).max(0.0)).collect();
+                moles.iter().zip(&middle).map(|(moles, y)| (moles - gone(step) * y).max(0.0)).collect();
             let lost: Vec<f64> = moles.iter().zip(&left).map(|(before, after)| before - after).collect();
-            let mass = sum(&grams, &lost);
-            vapour += mass;
-            paced += mass * slow(&middle);
-            burnt += sum(&heats, &lost);
-            moles = left;
-            y = leaves(&moles);
+            y = leaves(&left);
+            let next = spare(&y);
+            let (mass, heat) = (sum(&grams, &lost), sum(&heats, &lost));
+            let pace = mass * slow(&middle);
+            for ((end, before), after) in out.iter_mut().zip(spares).zip(next) {
+                if end.is_none() && after < 0.0 {
+                    // Within the step it goes out where nothing is spare.
+                    let share = before / (before - after);
+                    let there: Vec<f64> =
+                        moles.iter().zip(&lost).map(|(moles, lost)| moles - share * lost).collect();
+                    *end = Some(whole(
+                        vapour + share * mass,
+                        paced + share * pace,
+                        burnt + share * heat,
+                        &there,
+                    ));
+                }
+            }
+            (vapour, paced, burnt) = (vapour + mass, paced + pace, burnt + heat);
+            (moles, spares) = (left, next);
             richest = richest.max(rich(&y));
         }
         // Never out: all of it burns away.

@@ -22,13 +22,14 @@ use crate::physics::near_field;
 use crate::physics::room_air::{self, vapour_per_liquid};
 use crate::quantity::round::{cautious_down, cautious_up, four_digits, significant};
 use crate::quantity::{Estimate, si};
-use brimline_openapi::{Check, Evidence, Floor, MustBe, Outcome, Quantity, SpillReply};
+use brimline_openapi::{Check, Evidence, Floor, MustBe, Outcome, Quantity, SpillReply, Text};
 use uom::si::f64::{Area, ThermodynamicTemperature, Velocity, Volume};
 
 /// The question's name.
 pub const NAME: &str = "spill";
 const REACH: &str = "spill_reach";
 const SHARE: &str = "room_share_of_limit";
+const BURNING: &str = "burning_spill";
 /// No more air changes are proposed, /h.
 const FURTHEST_SHARE: f64 = 1000.0;
 
@@ -54,6 +55,8 @@ struct Question<'a> {
     speed: Estimate<Velocity>,
     heated_to: Option<ThermodynamicTemperature>,
     heating: Heating,
+    /// Whether it burns already.
+    alight: bool,
 }
 
 /// What the pool does.
@@ -83,6 +86,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let ignition = IgnitionAsked::read(fields, &room);
     ignition.fits(fields, &heating);
     let speed = fields.quantity("air_speed", &field::AIR_SPEED);
+    let alight = fields.switch("alight");
     fields.finish();
     let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let (rules, draft) = (&scope.rules, &mut scope.draft);
@@ -120,6 +124,9 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         _ => "least_ignition_distance",
     };
     let heating = heating.kept_by(kept);
+    if let Some(alight) = alight {
+        request.switch("alight", alight);
+    }
     rules.record(&mut request);
     let speed = source::speeds(speed.as_ref(), source::OVER_SURFACE, draft, rules);
     if !fields.faults().is_empty() {
@@ -131,7 +138,14 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         temperature: heated_to.unwrap_or(room_temperature),
         floor,
     };
-    let question = Question { spilt, surroundings, amount, asked, ignition, speed, heated_to, heating };
+    let alight = alight == Some(true);
+    if alight && let Some(said) = asked_liquid.not_flammable() {
+        let detail = format!("it cannot burn: {}", said.reason);
+        fields.faults().add("impossible-value", fields.at("alight"), detail, None);
+        return None;
+    }
+    let question =
+        Question { spilt, surroundings, amount, asked, ignition, speed, heated_to, heating, alight };
     match pool(&question, rules) {
         Ok(pool) => compose(&question, &pool, scope, request),
         Err(why) => {
@@ -312,6 +326,25 @@ struct Tried {
     heating: Heating,
 }
 
+/// What burns and is dropped is over the limit, whatever the amount.
+fn burning(rules: &Rules) -> Check {
+    let mut grounds = rules.grounds("burning_spill_distance");
+    grounds.text = Text::Borrowed(
+        "Nothing that burns is spilt, whatever the amount; `burning` says what it would do to the nearest person.",
+    );
+    let compared = Compared {
+        check: BURNING,
+        question: NAME,
+        value: Estimate::exact(1.0),
+        limit: 0.0,
+        unit: "1",
+        must_be: MustBe::AtMost,
+        grounds,
+        evidence: Evidence::Measured,
+    };
+    compared.decided()
+}
+
 fn checks(
     question: &Question<'_>,
     (can, light): (&CanBeLit, bool),
@@ -324,7 +357,7 @@ fn checks(
     if matches!(can, CanBeLit::NotFlammable(_)) {
         return heating();
     }
-    let mut checks = Vec::new();
+    let mut checks: Vec<Check> = question.alight.then(|| burning(rules)).into_iter().collect();
     if let Some(distance) = tried.ignition.distance() {
         let check = if matches!(can, CanBeLit::NoLimit) {
             ignition::unassessed((REACH, NAME), distance, rules)
@@ -584,6 +617,9 @@ fn say(question: &Question<'_>, pool: &Pool, can: &CanBeLit, draft: &mut Draft, 
             draft.figures(asked, "lower_flammable_limit", |substance| substance.lower_limit.as_ref());
         }
     }
+    if question.alight {
+        draft.consider(BURNING);
+    }
     if question.spilt.floor == Floor::Absorbent {
         draft.caution("wick", "A soaked floor, cloth or absorbent burns like a wick, whatever the temperature: bag it and take it out.");
     }
@@ -603,6 +639,12 @@ fn sentence(
     rules: &Rules,
 ) -> String {
     let name = draft::named(question.spilt.liquid);
+    if question.alight && !matches!(draft.outcome(), Outcome::NoLimitChecked) {
+        let must = format!(
+            "Over the limit: {name} is spilt while it burns: everybody away from it, smother it only from where it cannot reach you (limit unconfirmed)."
+        );
+        return draft::sentence(rules, &must, "", "");
+    }
     if let Some(said) = heating::said(&name, draft) {
         return draft::sentence(rules, &said, "", "");
     }

@@ -12,6 +12,7 @@ use super::room::RoomAsked;
 use super::rules::Rules;
 use super::storage_advice::{self as advice, Neighbour, Peroxides};
 use super::{Composed, Scope, field, liquid, vapour_space};
+use crate::catalogue::material::Kind;
 use crate::liquid::expansion::{Bound, Expansion};
 use crate::liquid::flash::NoFlashPoint;
 use crate::liquid::vapour::{NoVapour, Over, Phases};
@@ -876,12 +877,13 @@ fn say(
         draft.assume("peroxides_tested", "A test found no peroxides, as the request says.");
     }
     let charge = advice::charge(stored);
-    let material = question.material.as_deref();
+    let material = question.material.as_deref().and_then(|text| draft.catalogue.materials.named(text));
+    let is = |kind: Kind| material.is_some_and(|(material, named)| named && material.kind == kind);
     if known.burns && advice::keeps_charge(&charge) {
-        if material.is_some_and(advice::is_plastic) {
+        if is(Kind::MeltsOrBurns) {
             draft.caution("plastic_container", "A plastic container keeps the charge of a liquid that conducts badly or is not listed: use glass or metal that is bonded and earthed, or small amounts poured slowly.");
         }
-        if material.is_some_and(advice::is_metal) {
+        if is(Kind::Ductile) {
             draft.caution(
                 "earth_metal",
                 "Bond a metal container to the one that is filled from it, and earth both, before pouring.",

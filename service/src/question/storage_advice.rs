@@ -225,41 +225,6 @@ pub fn neighbours_apart(liquid: &Liquid, beside: &[Neighbour]) -> Vec<KeepApart>
         .collect()
 }
 
-/// Whether a material conducts: a metal.
-#[must_use]
-pub fn is_metal(material: &str) -> bool {
-    named(material, &["steel", "metal", "iron", "tin", "aluminium", "aluminum", "copper", "brass"])
-}
-
-/// Whether a material keeps a charge: a plastic.
-#[must_use]
-pub fn is_plastic(material: &str) -> bool {
-    named(
-        material,
-        &[
-            "plastic",
-            "polyethylene",
-            "polythene",
-            "polypropylene",
-            "hdpe",
-            "ldpe",
-            "pe",
-            "pp",
-            "ptfe",
-            "pvc",
-            "pet",
-            "polystyrene",
-            "polycarbonate",
-            "nylon",
-        ],
-    )
-}
-
-fn named(material: &str, words: &[&str]) -> bool {
-    let lower = material.to_lowercase();
-    lower.split(|letter: char| !letter.is_alphanumeric()).any(|word| words.contains(&word))
-}
-
 /// How a liquid charges when it flows; its worst part.
 #[must_use]
 pub fn charge(liquid: &Liquid) -> StaticCharge {
