@@ -164,45 +164,64 @@ impl Liquid {
         if each { Family::Alcohol } else { Family::Other }
     }
 
-    /// Mass flux of what leaves, with every published rate that bears on it.
+    /// Mass flux of what leaves.
     #[must_use]
-    pub fn burning_rate(
-        &self,
-        catalogue: &'static Catalogue,
-        vessel: Vessel,
-    ) -> (Estimate<MassFlux>, Vec<Published>) {
+    pub fn burning_rate(&self, catalogue: &'static Catalogue, vessel: Vessel) -> Estimate<MassFlux> {
         let burning = &catalogue.burning;
         let metres = si::in_metre(vessel.mouth).max(NARROWEST_M);
         let family = self.family(burning);
-        let mut published = Vec::new();
-        let small = small_vessel(burning, family, metres.min(SMALL_M), &mut published);
-        let wide = self.wide_pool(burning, metres.max(WIDE_M), small, &mut published);
-        let share = ((ln(metres) - ln(SMALL_M)) / (ln(WIDE_M) - ln(SMALL_M))).clamp(0.0, 1.0);
-        let between = |small: f64, wide: f64| small * pow(wide / small, share);
+        let small = small_vessel(burning, family, metres.min(SMALL_M));
         // Glass and porcelain stay cold below the rim: the flame burns down into them more slowly.
         let deep =
             if vessel.metal { 1.0 } else { exp(-(si::in_metre(vessel.freeboard) / metres).min(DEEPEST)) };
         let boils = if vessel.metal { METAL } else { 1.0 };
-        let rate = Estimate::new(
-            between(small.value, wide.value) * deep.sqrt(),
-            between(small.low, wide.low) * deep,
-            between(small.high, wide.high) * boils,
-        );
-        if metres <= SMALL_M {
-            published.retain(|row| row.kind == "small_vessels");
-        } else if metres >= WIDE_M && published.len() > 1 {
-            published.retain(|row| row.kind != "small_vessels");
+        let whole = if metres <= SMALL_M {
+            small
+        } else {
+            let wide = self.wide_pool(burning, family, metres.max(WIDE_M), small);
+            let share = ((ln(metres) - ln(SMALL_M)) / (ln(WIDE_M) - ln(SMALL_M))).clamp(0.0, 1.0);
+            let between = |small: f64, wide: f64| small * pow(wide / small, share);
+            Estimate::new(
+                between(small.value, wide.value),
+                between(small.low, wide.low),
+                between(small.high, wide.high),
+            )
+        };
+        let rate = Estimate::new(whole.value * deep.sqrt(), whole.low * deep, whole.high * boils);
+        rate.rising(|grams| si::kilogram_per_square_metre_second(grams / 1000.0))
+    }
+
+    /// Every published rate that bears on a vessel of a width.
+    #[must_use]
+    pub fn published_rates(&self, catalogue: &'static Catalogue, mouth: Length) -> Vec<Published> {
+        let burning = &catalogue.burning;
+        let metres = si::in_metre(mouth).max(NARROWEST_M);
+        let family = self.family(burning);
+        let mut published = Vec::new();
+        if metres > SMALL_M {
+            published
+                .extend(self.pool(burning, metres.max(WIDE_M)).into_iter().chain(self.measured(burning)));
         }
-        (rate.rising(|grams| si::kilogram_per_square_metre_second(grams / 1000.0)), published)
+        if metres < WIDE_M || published.is_empty() {
+            let row = burning.small_vessel.iter().find(|row| row.family == family);
+            published.extend(row.map(|row| Published {
+                kind: "small_vessels",
+                diameter: None,
+                rate: small_vessel(burning, family, metres.min(SMALL_M)),
+                source: &row.source,
+                seen: seen_as(&row.seen),
+            }));
+        }
+        published
     }
 
     /// The upper end at any width, for a thin pool on a warm floor.
     #[must_use]
     pub fn fastest_rate(&self, catalogue: &'static Catalogue, mouth: Length) -> MassFlux {
         let vessel = Vessel { mouth, freeboard: si::metre(0.0), metal: false };
-        let at = self.burning_rate(catalogue, vessel).0.high;
+        let at = self.burning_rate(catalogue, vessel).high;
         let small = Vessel { mouth: si::metre(SMALL_M), ..vessel };
-        let least = self.burning_rate(catalogue, small).0.high;
+        let least = self.burning_rate(catalogue, small).high;
         if at > least { at } else { least }
     }
 
@@ -213,46 +232,44 @@ impl Liquid {
         burns.next().is_none().then_some(first.id.as_str())
     }
 
+    /// The common table for a wide pool.
+    fn pool(&self, burning: &'static Burning, metres: f64) -> Option<Published> {
+        let id = self.only_fuel()?;
+        let row = burning.pool.iter().find(|row| row.substance == id)?;
+        let value = pool_flux(row.m_inf, row.k_beta, metres);
+        Some(Published {
+            kind: "common_table",
+            diameter: None,
+            rate: Estimate::new(value, value * (1.0 - TABLE_SPREAD), value * (1.0 + TABLE_SPREAD)),
+            source: &row.source,
+            seen: seen_as(&row.seen),
+        })
+    }
+
+    /// A measured pan.
+    fn measured(&self, burning: &'static Burning) -> Option<Published> {
+        let id = self.only_fuel()?;
+        let row = burning.measured.iter().find(|row| row.substance == id)?;
+        Some(Published {
+            kind: "measured",
+            diameter: Some(si::centimetre(row.diameter)),
+            rate: Estimate::new(row.value, row.low, row.high),
+            source: &row.source,
+            seen: seen_as(&row.seen),
+        })
+    }
+
     fn wide_pool(
         &self,
         burning: &'static Burning,
+        family: Family,
         metres: f64,
         small: Estimate<f64>,
-        published: &mut Vec<Published>,
     ) -> Estimate<f64> {
-        let id = self.only_fuel();
-        let at = |m_inf: f64, k_beta: f64| {
-            let flux = si::kilogram_per_square_metre_second(m_inf / 1000.0);
-            si::in_kilogram_per_square_metre_second(flame::pool_flux(flux, k_beta, si::metre(metres)))
-                * 1000.0
-        };
-        let mut whole: Option<Estimate<f64>> = None;
-        if let Some(row) = burning.pool.iter().find(|row| Some(row.substance.as_str()) == id) {
-            let value = at(row.m_inf, row.k_beta);
-            let rate = Estimate::new(value, value * (1.0 - TABLE_SPREAD), value * (1.0 + TABLE_SPREAD));
-            published.push(Published {
-                kind: "common_table",
-                diameter: None,
-                rate,
-                source: &row.source,
-                seen: seen_as(&row.seen),
-            });
-            whole = Some(rate);
-        }
-        if let Some(row) = burning.measured.iter().find(|row| Some(row.substance.as_str()) == id) {
-            let rate = Estimate::new(row.value, row.low, row.high);
-            published.push(Published {
-                kind: "measured",
-                diameter: Some(si::centimetre(row.diameter)),
-                rate,
-                source: &row.source,
-                seen: seen_as(&row.seen),
-            });
-            whole = spanning(whole.into_iter().chain([rate]));
-        }
-        whole.unwrap_or_else(|| {
+        let rates = self.pool(burning, metres).into_iter().chain(self.measured(burning)).map(|row| row.rate);
+        spanning(rates).unwrap_or_else(|| {
             let envelope =
-                if self.family(burning) == Family::Alcohol { 0.0 } else { at(ENVELOPE.0, ENVELOPE.1) };
+                if family == Family::Alcohol { 0.0 } else { pool_flux(ENVELOPE.0, ENVELOPE.1, metres) };
             let high = small.high.max(envelope);
             Estimate::new((small.low * high).sqrt(), small.low, high)
         })
@@ -324,35 +341,20 @@ impl Liquid {
     }
 }
 
-fn small_vessel(
-    burning: &'static Burning,
-    family: Family,
-    metres: f64,
-    published: &mut Vec<Published>,
-) -> Estimate<f64> {
-    let rows = burning.small_vessel.iter();
-    // Longer alcohols burn between the two families: what is not one of the short ones spans both.
-    let mut rows = rows.filter(|row| family == Family::Other || row.family == Family::Alcohol);
+/// Mass flux of a wide pool, g/(m2 s).
+fn pool_flux(m_inf: f64, k_beta: f64, metres: f64) -> f64 {
+    let flux = si::kilogram_per_square_metre_second(m_inf / 1000.0);
+    si::in_kilogram_per_square_metre_second(flame::pool_flux(flux, k_beta, si::metre(metres))) * 1000.0
+}
+
+fn small_vessel(burning: &Burning, family: Family, metres: f64) -> Estimate<f64> {
     let edge = if metres < EDGE_M { pow(EDGE_M / metres, EDGE_RISE) } else { 1.0 };
-    let rate = rows
-        .clone()
-        .map(|row| Estimate::new((row.low * row.high).sqrt(), row.low, row.high * edge))
-        .fold(None, |whole: Option<Estimate<f64>>, one| {
-            Some(whole.map_or(one, |whole| {
-                Estimate::new(one.value, whole.low.min(one.low), whole.high.max(one.high))
-            }))
-        })
-        .unwrap_or_else(|| Estimate::exact(f64::NAN));
-    if let Some(row) = rows.next_back() {
-        published.push(Published {
-            kind: "small_vessels",
-            diameter: None,
-            rate,
-            source: &row.source,
-            seen: seen_as(&row.seen),
-        });
-    }
-    rate
+    // Longer alcohols burn between the two families: what is not one of the short ones spans both.
+    let rows =
+        burning.small_vessel.iter().filter(|row| family == Family::Other || row.family == Family::Alcohol);
+    let (low, high) =
+        rows.fold((f64::INFINITY, 0.0_f64), |(low, high), row| (low.min(row.low), high.max(row.high * edge)));
+    Estimate::new((low * high).sqrt(), low, high)
 }
 
 /// What leaves, per mole of the liquid turned to per millilitre.
@@ -382,9 +384,12 @@ impl Composition {
             };
             return Ok(Away { first: heat / grams, richest: heat / grams, slower: 1.0, out: [out; 3] });
         }
-        let boiling = self.boiling_point(pressure).map_err(|why| none(&why))?;
-        let boiling: ThermodynamicTemperature =
-            boiling.ok_or_else(|| none(&"its boiling point is not reached"))?.value;
+        let pascals = si::in_pascal(pressure);
+        let boils = |partial: &[f64], _: f64| ln(partial.iter().sum::<f64>() / pascals);
+        let found = self.temperature_where(Phases::OneOrTwo, boils).map_err(|why| none(&why))?;
+        let (kelvins, phases) = found.ok_or_else(|| none(&"its boiling point is not reached"))?;
+        let boiling: ThermodynamicTemperature = si::kelvin(kelvins);
+        let split = phases == Phases::OneOrTwo;
         let vaporising: Vec<f64> = self
             .parts
             .iter()
@@ -395,7 +400,6 @@ impl Composition {
             })
             .collect();
         let own = self.own_pascals(boiling).map_err(|why| none(&why))?;
-        let split = self.split(boiling).map_err(|why| none(&why))?.is_some();
         let model = self.model.as_ref().map_err(|why| none(why))?.as_ref().map(|model| model.at(boiling));
         let fixed = if split {
             Some(self.partial_pascals(boiling, Phases::OneOrTwo).map_err(|why| none(&why))?)

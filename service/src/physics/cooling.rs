@@ -27,8 +27,10 @@ const STEFAN_BOLTZMANN: f64 = 5.670_374_419e-8;
 const EMISSIVITY: f64 = 0.9;
 const PRANDTL: f64 = 0.707;
 const GRAVITY: f64 = 9.81;
+/// (1 + (0.492/Pr)^(9/16))^(8/27).
+const SHAPE: f64 = 1.193275415911551;
 /// Panels of the integral over the logarithm of the excess temperature.
-const PANELS: u32 = 24;
+const PANELS: u32 = 12;
 /// The wall is followed down to this above the room, K.
 pub const NEAREST_K: f64 = 0.5;
 
@@ -80,8 +82,7 @@ pub fn convection(wall: ThermodynamicTemperature, room: ThermodynamicTemperature
     let viscosity = 1.59e-5 * pow(mean / 300.0, 1.7);
     let rayleigh =
         GRAVITY * (wall - room).abs() / mean * height * height * height / (viscosity * viscosity) * PRANDTL;
-    let shape = pow(1.0 + pow(0.492 / PRANDTL, 9.0 / 16.0), 8.0 / 27.0);
-    let root = 0.825 + 0.387 * pow(rayleigh, 1.0 / 6.0) / shape;
+    let root = 0.825 + 0.387 * pow(rayleigh, 1.0 / 6.0) / SHAPE;
     root * root * conductivity / height
 }
 
@@ -227,6 +228,12 @@ mod tests {
             let back = course.until(ThermodynamicTemperature::new::<kelvin>(at)).unwrap().get::<second>();
             assert!((back - end).abs() < 1e-6 * end, "{back}");
         }
+    }
+
+    #[test]
+    fn the_constant_of_the_correlation_is_its_formula() {
+        let shape = pow(1.0 + pow(0.492 / PRANDTL, 9.0 / 16.0), 8.0 / 27.0);
+        assert!((shape - SHAPE).abs() < 1e-14, "{shape}");
     }
 
     #[test]

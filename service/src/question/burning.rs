@@ -3,7 +3,7 @@
 use super::check::not_assessed;
 use super::draft::{self, Draft};
 use super::flames::{Alight, Bound, Flames, Loss};
-use super::ignition::Lying;
+use super::ignition::{CanBeLit, Lying};
 use super::reader::{Asked, Either, Fields};
 use super::record::{Group, record};
 use super::remedy::{self, Change};
@@ -18,11 +18,11 @@ use crate::liquid::Liquid;
 use crate::liquid::burning::{NotBurning, Published};
 use crate::liquid::flash::NoFlashPoint;
 use crate::physics::flame;
+use crate::physics::room_air::Air;
 use crate::quantity::round::{cautious_down, cautious_up, four_digits, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
-    BurningKind, BurningReply, Check, Evidence, FlashByWait, MustBe, Outcome, PublishedRate, Quantity, Seen,
-    Text,
+    BurningKind, BurningReply, Check, FlashByWait, MustBe, Outcome, PublishedRate, Quantity, Seen, Text,
 };
 use uom::si::f64::{Area, Length, MassFlux, MassRate, Volume};
 
@@ -113,7 +113,6 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     liquid::record(&asked_liquid, "liquid", &mut request);
     let surroundings = room.surroundings(rules, draft, &mut request);
     room.keeps_liquid(fields, &asked_liquid, surroundings.air);
-    can_burn(&asked_liquid, surroundings, fields);
     let (amount, asked) = match amount? {
         Either::First(volume) => {
             request.quantity("amount", &volume);
@@ -157,6 +156,10 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         stock.record(&mut request);
     }
     rules.record(&mut request);
+    let air = surroundings.air;
+    let over = asked_liquid.over(air.temperature);
+    let can = Lying { liquid: &asked_liquid, temperature: air.temperature, air }.can_be_lit(&over, rules);
+    can_burn(&asked_liquid, &can, air, fields);
     if !fields.faults().is_empty() {
         return None;
     }
@@ -173,10 +176,6 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         vessels,
         spacing: spacing.map(|spacing| spacing.quantity),
     };
-    let over = asked_liquid.over(surroundings.air.temperature);
-    let lying =
-        Lying { liquid: &asked_liquid, temperature: surroundings.air.temperature, air: surroundings.air };
-    let can = lying.can_be_lit(&over, rules);
     let flames = Flames::of(alight, &over, can, draft.catalogue, rules);
     let as_asked = Tried {
         amount,
@@ -201,13 +200,13 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
 }
 
 /// A liquid that cannot burn is a fault.
-fn can_burn(liquid: &Liquid, surroundings: Surroundings, fields: &Fields<'_>) {
-    let detail = if let Some(said) = liquid.not_flammable() {
-        format!("it cannot be burnt: {}", said.reason)
-    } else if matches!(liquid.flash_point(surroundings.air.pressure), Err(NoFlashPoint::NotReached)) {
-        "it cannot be burnt: it boils before its vapour can be lit".to_owned()
-    } else {
-        return;
+fn can_burn(liquid: &Liquid, can: &CanBeLit, air: Air, fields: &Fields<'_>) {
+    let detail = match can {
+        CanBeLit::NotFlammable(reason) => format!("it cannot be burnt: {reason}"),
+        CanBeLit::TooCold(_) if matches!(liquid.flash_point(air.pressure), Err(NoFlashPoint::NotReached)) => {
+            "it cannot be burnt: it boils before its vapour can be lit".to_owned()
+        }
+        _ => return,
     };
     fields.faults().add("impossible-value", fields.at("liquid"), detail, None);
 }
@@ -220,88 +219,84 @@ fn flames<'a>(question: &'a Question<'_>, tried: Tried) -> Flames<'a> {
     flames
 }
 
-/// A check that needs how the liquid burns, which is not known.
-fn unassessed(
-    id: &'static str,
-    (limit, unit): (f64, &'static str),
-    rule: &str,
-    why: &str,
-    rules: &Rules,
-) -> Check {
-    not_assessed(
-        id,
-        NAME,
-        Quantity::exact(significant(limit, 12), unit),
-        MustBe::AtMost,
-        rules.grounds(rule),
-        why,
-    )
+/// A comparison, or one that needs how the liquid burns, which is not known.
+enum Made {
+    Bound(Bound),
+    Unknown { id: &'static str, limit: f64, unit: &'static str, rule: &'static str },
+    Stock(Stock),
+}
+
+impl Made {
+    fn id(&self) -> &'static str {
+        match self {
+            Self::Bound(bound) => bound.id,
+            Self::Unknown { id, .. } => id,
+            Self::Stock(_) => stock::CHECK,
+        }
+    }
+
+    fn outcome(&self, rules: &Rules) -> Outcome {
+        match self {
+            Self::Bound(bound) => bound.outcome(),
+            Self::Unknown { .. } => Outcome::NotAssessed,
+            Self::Stock(stock) => stock.check(NAME, false, rules).status,
+        }
+    }
+
+    fn check(self, why: &str, rules: &Rules) -> Check {
+        match self {
+            Self::Bound(bound) => bound.check(NAME, rules),
+            Self::Unknown { id, limit, unit, rule } => {
+                let limit = Quantity::exact(significant(limit, 12), unit);
+                not_assessed(id, NAME, limit, MustBe::AtMost, rules.grounds(rule), why)
+            }
+            Self::Stock(stock) => stock.check(NAME, false, rules),
+        }
+    }
+}
+
+/// Every comparison of what is tried.
+fn made(question: &Question<'_>, tried: Tried, rules: &Rules) -> Vec<Made> {
+    let flames = flames(question, tried);
+    let Tried { amount, .. } = tried;
+    let mut made = vec![Made::Bound(flames.burnable_liquid(rules))];
+    let geometry = [flames.burnable_vessel(rules), flames.vessel(amount, rules), flames.thermal_shock(rules)];
+    made.extend(geometry.into_iter().flatten().map(Made::Bound));
+    let mut add = |bound: Option<Bound>, id, limit, unit, rule| {
+        made.push(bound.map_or(Made::Unknown { id, limit, unit, rule }, Made::Bound));
+    };
+    let number = |rule: &str| rules.number(rule);
+    if let Some(person) = tried.person {
+        let bound = flames.radiant_heat(amount.value, person, rules);
+        add(bound, "radiant_heat", number("radiant_limit"), "kW/m2", "radiant_limit");
+        let bound = flames.burning_spill(flames.on_one_tray(amount, rules), person, rules);
+        add(bound, "burning_spill", number("flash_dose"), "1", "flash_dose");
+    }
+    if let Some(clear) = tried.clear {
+        let bound = flames.flame_clearance(amount.value, clear, rules);
+        add(bound, "flame_clearance", si::in_centimetre(clear), "cm", "flame_clearance_share");
+    }
+    if question.surroundings.room.is_some() {
+        let bound = flames.carbon_dioxide(amount, rules);
+        add(bound, "carbon_dioxide", number("carbon_dioxide_limit") * 1e4, "[ppm]", "carbon_dioxide_limit");
+    }
+    let bound = flames.lighting_delay(amount, si::minute(tried.wait), tried.person, rules);
+    add(bound, "lighting_delay", number("flash_energy"), "kJ", "flash_energy");
+    made.extend(flames.alight_at_once(amount, rules).map(Made::Bound));
+    made.extend(tried.person.map(|person| Made::Bound(Bound::people(person, rules))));
+    made.extend(tried.stock.map(Made::Stock));
+    made
 }
 
 fn checks(question: &Question<'_>, tried: Tried, rules: &Rules) -> Vec<Check> {
-    let flames = flames(question, tried);
-    let why = flames.fire.as_ref().err().map_or_else(
+    let why = question.flames.fire.as_ref().err().map_or_else(
         || {
             "a burner with a wick: give `burning_rate`, measured by weighing, or as a flux with `wick_area`"
                 .to_owned()
         },
         ToString::to_string,
     );
-    let mut checks = vec![flames.burnable_liquid(rules).check(NAME, rules)];
-    let mut add = |bound: Option<Bound>, otherwise: Option<(&'static str, (f64, &'static str), &str)>| match (
-        bound, otherwise,
-    ) {
-        (Some(bound), _) => checks.push(bound.check(NAME, rules)),
-        (None, Some((id, limit, rule))) => checks.push(unassessed(id, limit, rule, &why, rules)),
-        (None, None) => {}
-    };
-    let Tried { amount, .. } = tried;
-    add(flames.burnable_vessel(rules), None);
-    add(flames.vessel(amount, rules), None);
-    add(flames.thermal_shock(rules), None);
-    let number = |rule: &str| rules.number(rule);
-    if let Some(person) = tried.person {
-        let limit = (number("radiant_limit"), "kW/m2");
-        add(flames.radiant_heat(amount.value, person, rules), Some(("radiant_heat", limit, "radiant_limit")));
-        let dropped = flames.on_one_tray(amount, rules);
-        let limit = (number("flash_dose"), "1");
-        add(flames.burning_spill(dropped, person, rules), Some(("burning_spill", limit, "flash_dose")));
-    }
-    if let Some(clear) = tried.clear {
-        let limit = (si::in_centimetre(clear), "cm");
-        let otherwise = Some(("flame_clearance", limit, "flame_clearance_share"));
-        add(flames.flame_clearance(amount.value, clear, rules), otherwise);
-    }
-    if question.surroundings.room.is_some() {
-        let limit = (number("carbon_dioxide_limit") * 1e4, "[ppm]");
-        add(flames.carbon_dioxide(amount, rules), Some(("carbon_dioxide", limit, "carbon_dioxide_limit")));
-    }
-    let limit = (number("flash_energy"), "kJ");
-    add(
-        flames.lighting_delay(amount, si::minute(tried.wait), tried.person, rules),
-        Some(("lighting_delay", limit, "flash_energy")),
-    );
-    add(flames.alight_at_once(amount, rules), None);
-    if let Some(person) = tried.person {
-        let metres = Estimate::exact(si::in_metre(person));
-        checks.push(
-            super::check::Compared {
-                check: PEOPLE,
-                question: NAME,
-                value: metres,
-                limit: number(PEOPLE),
-                unit: "m",
-                must_be: MustBe::AtLeast,
-                grounds: rules.grounds(PEOPLE),
-                evidence: Evidence::Measured,
-            }
-            .decided(),
-        );
-    }
-    if let Some(stock) = &tried.stock {
-        checks.push(stock.check(NAME, false, rules));
-    }
-    checks
+    made(question, tried, rules).into_iter().map(|made| made.check(&why, rules)).collect()
 }
 
 fn changes(question: &Question<'_>) -> Vec<Change> {
@@ -420,9 +415,9 @@ fn remedies(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
         let id = check.check.clone();
         let bearing: Vec<Change> = all.iter().copied().filter(|change| bears(change, &id)).collect();
         let remedy = remedy::smallest(&bearing, |change, to| {
-            let made = checks(question, changed(question, change, to)?, rules);
-            let this = made.iter().find(|check| check.check == id)?.status;
-            Some((this, made.iter().map(|check| check.status).max()?))
+            let made = made(question, changed(question, change, to)?, rules);
+            let this = made.iter().find(|made| made.id() == id)?.outcome(rules);
+            Some((this, made.iter().map(|made| made.outcome(rules)).max()?))
         });
         if let Some(check) = draft.checks.get_mut(place) {
             check.remedy = remedy;
@@ -509,14 +504,14 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         verdict: verdict.clone(),
         liquid: liquid::echo(question.liquid),
         burning_rate: of(
-            rate.as_ref().map(|(rate, _)| {
+            rate.map(|rate| {
                 let slower = fire.map_or(1.0, |fire| fire.slower);
                 let grams = rate.rising(|flux| si::in_kilogram_per_square_metre_second(flux) * 1000.0);
                 Estimate::new(grams.value / slower, grams.low / slower, grams.high)
             }),
             "g/(m2.s)",
         ),
-        published_rates: rate.iter().flat_map(|(_, published)| published).map(published).collect(),
+        published_rates: flames.published_rates().iter().map(published).collect(),
         burning_time: of(time, "min"),
         heat_release: of(heat, "kW"),
         heat_release_total: of(flames.heat_release_total(amount.value), "kW"),
@@ -621,10 +616,10 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
         draft.method("burning_of_a_mixture");
         draft.assume("goes_out", "A mixture goes out when a tenth to a third of the flame's heat no longer evaporates what leaves it; heat release and gases count all of it as burnt at their upper ends.");
     }
-    if let Some((_, published)) = flames.rate(tried.amount.value) {
-        for row in &published {
-            draft.source(row.source, "burning_rate", row.seen);
-        }
+    for row in flames.published_rates() {
+        draft.source(row.source, "burning_rate", row.seen);
+    }
+    if flames.rate(tried.amount.value).is_some() {
         draft.assume(
             "burning_rate",
             if flames.alight.measured.is_some() {

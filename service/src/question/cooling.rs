@@ -115,26 +115,37 @@ struct Hot<'a> {
 }
 
 impl Hot<'_> {
-    fn cooling(&self) -> Option<Cooling> {
-        let Self { material, known, air, start, .. } = *self;
-        let wall = |usual: f64| known.wall.unwrap_or_else(|| si::millimetre(usual));
-        let slow = known.shape(material, wall(material.wall_high), 1.0)?;
-        let usual = known.shape(material, wall(material.wall), 1.5)?;
-        let fast = known.shape(material, wall(material.wall_low), 2.0)?;
-        let (usual_beneath, fast_beneath) = if self.mat { MAT } else { BENCH };
-        let vessel = |shape: Shape, beneath: f64, water: f64| Vessel {
+    fn vessel(&self, shape: Shape, beneath: f64, water: f64) -> Vessel {
+        Vessel {
             holds: shape.holds + si::joule_per_kelvin(water * WATER),
             surface: shape.surface,
             height: shape.height,
             beneath: beneath * si::in_square_metre(shape.base),
-            room: air.temperature,
-        };
-        let slowest = vessel(slow, 0.0, self.water);
+            room: self.air.temperature,
+        }
+    }
+
+    fn wall(&self, usual: f64) -> Length {
+        self.known.wall.unwrap_or_else(|| si::millimetre(usual))
+    }
+
+    /// The thickest usual wall, one side of it in the air, nothing lost to what it stands on; and that wall.
+    fn slowest(&self) -> Option<(Vessel, Length)> {
+        let shape = self.known.shape(self.material, self.wall(self.material.wall_high), 1.0)?;
+        Some((self.vessel(shape, 0.0, self.water), shape.wall))
+    }
+
+    fn cooling(&self) -> Option<Cooling> {
+        let Self { material, known, start, .. } = *self;
+        let usual = known.shape(material, self.wall(material.wall), 1.5)?;
+        let fast = known.shape(material, self.wall(material.wall_low), 2.0)?;
+        let (usual_beneath, fast_beneath) = if self.mat { MAT } else { BENCH };
+        let (slowest, wall) = self.slowest()?;
         Some(Cooling {
             slow: slowest.cools(start.high),
-            usual: vessel(usual, usual_beneath, 0.0).cools(start.value),
-            fast: vessel(fast, fast_beneath, 0.0).cools(start.low),
-            biot: si::in_fraction(slowest.biot(start.high, slow.wall, material.conductivity)),
+            usual: self.vessel(usual, usual_beneath, 0.0).cools(start.value),
+            fast: self.vessel(fast, fast_beneath, 0.0).cools(start.low),
+            biot: si::in_fraction(slowest.biot(start.high, wall, material.conductivity)),
             start,
         })
     }
@@ -188,7 +199,8 @@ pub fn left_alone(
     let holds = known.shape(material, si::millimetre(material.wall_low), 1.0).map(|shape| shape.holds);
     let start = burnt_wall(material, holds, energy, None, air);
     let hot = Hot { material, known, mat: true, air, start, water: 0.0, rules };
-    let touch = hot.cooling()?.slow.until(hot.touch()).map(si::in_minute);
+    let (slowest, _) = hot.slowest()?;
+    let touch = slowest.cools(start.high).until(hot.touch()).map(si::in_minute);
     touch.map(|touch| touch.max(rules.number(REFILL)))
 }
 

@@ -2,7 +2,7 @@
 //!
 //! `burning` and `safe-fill` ask the same figures here, for any amount.
 
-use super::check::Compared;
+use super::check::{Compared, decide};
 use super::ignition::{self, CanBeLit, GivenOff};
 use super::room::Room;
 use super::rules::Rules;
@@ -18,7 +18,7 @@ use crate::physics::room_air::{self, Air};
 use crate::physics::{GAS_CONSTANT, cooling, flame, vessel};
 use crate::quantity::round::significant;
 use crate::quantity::{Estimate, si};
-use brimline_openapi::{Check, Evidence, Grounds, MustBe, Text};
+use brimline_openapi::{Check, Evidence, Grounds, MustBe, Outcome, Text};
 use uom::si::f64::{Area, Energy, HeatFluxDensity, Length, MassFlux, Power, Ratio, Time, Volume};
 
 /// How long a flash lasts: 0.45 M^(1/3), s, M in kg (correlation for fireballs; from memory).
@@ -138,6 +138,25 @@ impl Bound {
         }
     }
 
+    /// Its status.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        let unfavourable = if self.must_be == MustBe::AtLeast { self.value.low } else { self.value.high };
+        decide(unfavourable, self.limit, self.must_be).0
+    }
+
+    /// The distance of people by practice.
+    #[must_use]
+    pub fn people(person: Length, rules: &Rules) -> Self {
+        const RULE: &str = "people_distance";
+        let metres = Estimate::exact(si::in_metre(person));
+        Self {
+            must_be: MustBe::AtLeast,
+            evidence: Evidence::Measured,
+            ..Self::at_most(RULE, metres, rules.number(RULE), "m", RULE)
+        }
+    }
+
     /// What it rests on.
     #[must_use]
     pub fn grounds(&self, rules: &Rules) -> Grounds {
@@ -200,12 +219,11 @@ impl<'a> Flames<'a> {
         f64::from(self.alight.vessels)
     }
 
-    /// Mass flux of what leaves, with the published rates that bear on it; none for a wick without a measured loss.
+    /// Mass flux of what leaves; none for a wick without a measured loss.
     #[must_use]
-    pub fn rate(&self, amount: Volume) -> Option<(Estimate<MassFlux>, Vec<Published>)> {
+    pub fn rate(&self, amount: Volume) -> Option<Estimate<MassFlux>> {
         let measured = |flux: MassFlux| {
-            let range = Estimate::new(flux, flux * (1.0 - MEASURED_RANGE), flux * (1.0 + MEASURED_RANGE));
-            (range, Vec::new())
+            Estimate::new(flux, flux * (1.0 - MEASURED_RANGE), flux * (1.0 + MEASURED_RANGE))
         };
         match (self.alight.measured, self.alight.wick) {
             (Some(Loss::Whole(grams)), _) => Some(measured(si::kilogram_per_square_metre_second(
@@ -224,11 +242,20 @@ impl<'a> Flames<'a> {
         }
     }
 
+    /// The published rates that bear on it, where none was measured.
+    #[must_use]
+    pub fn published_rates(&self) -> Vec<Published> {
+        match (self.alight.measured, self.alight.wick) {
+            (None, None) => self.alight.liquid.published_rates(self.catalogue, self.alight.mouth),
+            _ => Vec::new(),
+        }
+    }
+
     /// Heat release of one vessel, kW.
     #[must_use]
     pub fn heat_release(&self, amount: Volume) -> Option<Estimate<f64>> {
         let fire = self.fire.as_ref().ok()?;
-        let (rate, _) = self.rate(amount)?;
+        let rate = self.rate(amount)?;
         let area = si::in_square_metre(self.area());
         let grams = rate.rising(|flux| si::in_kilogram_per_square_metre_second(flux) * 1000.0 * area);
         let (less, more) = spread(fire);
@@ -251,7 +278,7 @@ impl<'a> Flames<'a> {
     #[must_use]
     pub fn flame_height(&self, amount: Volume, rules: &Rules) -> Option<Estimate<f64>> {
         let heat = self.heat_release(amount)?;
-        let (rate, _) = self.rate(amount)?;
+        let rate = self.rate(amount)?;
         let together = if self.as_one(rules) { self.count() } else { 1.0 };
         let width = width_of(self.area() * together);
         let by_heat =
@@ -294,7 +321,7 @@ impl<'a> Flames<'a> {
     #[must_use]
     pub fn burning_time(&self, amount: Estimate<Volume>) -> Option<Estimate<f64>> {
         let fire = self.fire.as_ref().ok()?;
-        let (rate, _) = self.rate(amount.value)?;
+        let rate = self.rate(amount.value)?;
         let [early, usual, late] = fire.out;
         let area = si::in_square_metre(self.area());
         let minutes = |grams: f64, volume: Volume, flux: MassFlux| {
@@ -702,7 +729,8 @@ fn given_off(alight: Alight<'_>, over: &[Over], rules: &Rules) -> Option<(Estima
     let conditions = |moving| Conditions {
         air: alight.air,
         humidity: alight.humidity,
-        heated_to: None,
+        // Held at the room's temperature, not cooled by itself: nothing of it decides on the lenient side.
+        heated_to: Some(alight.air.temperature),
         heater: None,
         surface: Surface::round(alight.mouth, si::metre(0.0)),
         moving,
@@ -723,7 +751,6 @@ fn given_off(alight: Alight<'_>, over: &[Over], rules: &Rules) -> Option<(Estima
             Some((heat, si::in_cubic_metre(room_air::vapour_of(si::mole(moles), alight.air))))
         };
         let (high, volume) = pace(End::High, "air_speed_surface_highest")?;
-        // The slower ends decide nothing: the cooled surface is looked for once, of the usual composition.
         found = Some(match found {
             None => {
                 let (value, _) = pace(End::Best, "air_speed_near")?;

@@ -1416,10 +1416,8 @@ fn say_burnt(question: Question<'_>, known: &Known<'_>, draft: &mut Draft, rules
     {
         draft.assume_rule(rule, rules);
     }
-    if let Some((_, published)) = known.flames.as_ref().and_then(|flames| flames.rate(question.capacity)) {
-        for row in &published {
-            draft.source(row.source, "burning_rate", row.seen);
-        }
+    for row in known.flames.iter().flat_map(Flames::published_rates) {
+        draft.source(row.source, "burning_rate", row.seen);
     }
     draft.assume("close_together", "The flames count as one, the vessels as standing on one tray; ask `burning` with `spacing` where they stand apart.");
     if !question.person.1 {
