@@ -148,7 +148,7 @@ pub struct BurningReply {
     /// Heat of the vapour that has gathered in and around all vessels before they are lit, kJ.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flash_at_lighting: Option<Quantity>,
-    /// Heat of the vapour within one vessel over its liquid, kJ: what can flash at once.
+    /// Heat of the vapour that fills one vessel, kJ: what can flash at once; the whole of it, since the liquid sinks.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub flash_in_vessel: Option<Quantity>,
     /// The same figure by the wait before lighting.

@@ -409,6 +409,18 @@ const IMPOSSIBLE: &[(&str, &str, &str, &str)] = &[
     ),
     (
         "burning",
+        r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm", "burning_rate": "0.05 g/min"}"#,
+        "implausible-value",
+        "/vessel/burning_rate",
+    ),
+    (
+        "burning",
+        r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm", "kind": "wick", "burning_rate": "12 g/min"}"#,
+        "implausible-value",
+        "/vessel/burning_rate",
+    ),
+    (
+        "burning",
         r#""amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm", "burning_rate": "2 mL/min"}"#,
         "unit-mismatch",
         "/vessel/burning_rate",

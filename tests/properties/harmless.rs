@@ -676,3 +676,92 @@ fn the_stock_bottle_beside_flames() {
     });
     refused("cooling", &hot, "stock_distance");
 }
+
+/// A splint is a metre long, and what has gathered flashes in the face of whoever holds it.
+#[test]
+fn who_lights_it_after_five_minutes() {
+    refused(
+        "burning",
+        &burning(
+            "heptane",
+            "20 mL",
+            5,
+            "3.5 m",
+            &json!({ "vessel": { "capacity": "80 mL", "mouth_diameter": "8 cm", "material": "porcelain" } }),
+        ),
+        "lighting_delay",
+    );
+    refused(
+        "burning",
+        &burning("propanone", "20 mL", 2, "3.5 m", &json!({ "wait_before_lighting": "10 min" })),
+        "lighting_delay",
+    );
+}
+
+/// The last drops burn in a vessel full of vapour: filling it up is no remedy.
+#[test]
+fn more_liquid_leaves_no_less_vapour_room() {
+    let at = |amount: &str| {
+        let more = json!({ "vessel": { "capacity": "150 mL", "mouth_diameter": "8 cm", "material": "porcelain" }, "wait_before_lighting": "0 min" });
+        ask("burning", &burning("hexane", amount, 1, "4 m", &more)).unwrap()["flash_in_vessel"]["high"]
+            .as_f64()
+            .unwrap()
+    };
+    assert!(at("19 mL") >= at("5 mL"));
+}
+
+/// Lamps are for alcohols.
+#[test]
+fn hexane_in_a_lamp() {
+    let lamp = json!({ "vessel": { "capacity": "100 mL", "mouth_diameter": "2 cm", "kind": "wick", "burning_rate": "0.3 g/min" } });
+    for liquid in ["hexane", "propanone", "methylbenzene"] {
+        refused("burning", &burning(liquid, "50 mL", 1, "4 m", &lamp), "burnable_liquid");
+    }
+    refused("burning", &burning("ethanol", "95 mL", 1, "4 m", &lamp), "vessel");
+    // A wider bottle makes no shorter flame.
+    let at = |mouth: &str| {
+        let more = json!({ "clear_height": "0.3 m", "vessel": { "capacity": "150 mL", "mouth_diameter": mouth, "kind": "wick", "burning_rate": "5 g/min" } });
+        ask("burning", &burning("ethanol", "60 mL", 1, "4 m", &more)).unwrap()["flame_height"].clone()
+    };
+    assert_eq!(at("1 cm"), at("8 cm"));
+}
+
+/// Light parts of a mixture burn first.
+#[test]
+fn pentane_in_another_liquid() {
+    for other in ["hexane", "decane", "ethanol"] {
+        let mut request = burning("ethanol", "10 mL", 1, "4 m", &json!({}));
+        request["liquid"] = json!({ "mixture": [{ "substance": "pentane", "quantity": "5 mL" }, { "substance": other, "quantity": "95 mL" }] });
+        refused("burning", &request, "burnable_liquid");
+    }
+}
+
+/// A cold room takes longer to cool a wall down to itself.
+#[test]
+fn a_refill_where_the_room_is_not_known() {
+    let at = |room: Option<&str>| {
+        let mut request = json!({ "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "burnt": { "liquid": "ethanol", "amount": "6 mL" }, "refill_with": "ethanol" });
+        if let Some(room) = room {
+            request["room_temperature"] = json!(room);
+        }
+        ask("cooling", &request).unwrap()["waiting_time"]["value"].as_f64().unwrap()
+    };
+    assert!(
+        at(None) >= at(Some("21 Cel")) && at(None) >= at(Some("30 Cel")) && at(None) >= at(Some("16 Cel"))
+    );
+    for light in ["ethoxyethane", "pentane"] {
+        let request = json!({
+            "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "burnt": { "liquid": "ethanol", "amount": "6 mL" },
+            "refill_with": light, "waited": "3 h", "all_flames_out": true, "room_temperature": "21 Cel",
+        });
+        refused("cooling", &request, "refill_wait");
+    }
+}
+
+/// The rim takes the flame, however heavy the vessel is.
+#[test]
+fn a_heavy_vessel_is_not_cold() {
+    let request = json!({ "vessel": { "material": "borosilicate glass", "mass": "2 kg" }, "burnt": { "liquid": "ethanol", "amount": "6 mL" }, "room_temperature": "21 Cel" });
+    let reply = ask("cooling", &request).unwrap();
+    assert!(reply["wall_temperature_at_end"]["high"].as_f64().unwrap() >= 250.0, "{reply}");
+}

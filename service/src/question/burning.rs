@@ -33,6 +33,8 @@ const PEOPLE: &str = "people_distance";
 const MOST_VESSELS: u32 = 1000;
 /// Nobody is moved further away than this, m.
 const FURTHEST_M: f64 = 30.0;
+/// Of the water that the model leaves no less than this share (judgement).
+const LEAST_WATER: f64 = 0.7;
 /// No shorter time to pain is looked at as long, s.
 const LONGEST_PAIN_S: f64 = 3600.0;
 /// Waits before lighting that are shown, as shares of twice the wait asked.
@@ -177,6 +179,10 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         spacing: spacing.map(|spacing| spacing.quantity),
     };
     let flames = Flames::of(alight, &over, can, draft.catalogue, rules);
+    plausible_rate(&flames, amount.value, fields);
+    if !fields.faults().is_empty() {
+        return None;
+    }
     let as_asked = Tried {
         amount,
         vessels,
@@ -209,6 +215,44 @@ fn can_burn(liquid: &Liquid, can: &CanBeLit, air: Air, fields: &Fields<'_>) {
         _ => return,
     };
     fields.faults().add("impossible-value", fields.at("liquid"), detail, None);
+}
+
+/// A measured rate far from what is published of such a vessel was not measured right.
+fn plausible_rate(flames: &Flames<'_>, amount: Volume, fields: &Fields<'_>) {
+    const BESIDE: f64 = 2.0;
+    /// No wick burns faster, g/s.
+    const FASTEST_WICK: f64 = 10.0 / 60.0;
+    let at = "/vessel/burning_rate".to_owned();
+    if let (Some(Loss::Whole(grams)), Some(_)) = (flames.alight.measured, flames.alight.wick)
+        && grams > FASTEST_WICK
+    {
+        let detail = "no wick loses more than 10 g/min: was it weighed in g/h?";
+        fields.faults().add("implausible-value", at, detail, Some("0.2 g/min".to_owned()));
+        return;
+    }
+    let (Some(published), Some(measured)) = (flames.published(amount), flames.rate(amount)) else { return };
+    if flames.alight.measured.is_none() {
+        return;
+    }
+    let grams = |flux: MassFlux| significant(si::in_kilogram_per_square_metre_second(flux) * 1000.0, 2);
+    if measured.value * BESIDE < published.low || measured.value > published.high * BESIDE {
+        let area = si::in_square_metre(flames.area()) * 60.0;
+        let per_minute = |flux: MassFlux| significant(grams(flux) * area, 2);
+        let detail = format!(
+            "{} g/(m2.s) is far from what is published of a vessel this wide, {} to {} g/(m2.s): that is {} to {} g/min here; weigh it while it burns",
+            grams(measured.value),
+            grams(published.low),
+            grams(published.high),
+            per_minute(published.low),
+            per_minute(published.high)
+        );
+        fields.faults().add(
+            "implausible-value",
+            at,
+            detail,
+            Some(format!("{} g/min", per_minute(published.value))),
+        );
+    }
 }
 
 /// The flames with other numbers of vessels and other distances between them.
@@ -458,11 +502,10 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         let [early, usual, late] = fire.out;
         let millilitres =
             |out: crate::liquid::burning::Out, volume: Volume| out.water * si::in_millilitre(volume);
-        Estimate::new(
-            millilitres(usual, amount.value),
-            millilitres(late, amount.low),
-            millilitres(early, amount.high),
-        )
+        // When it dies is not known better: all of the water may stay.
+        let all = fire.water * si::in_millilitre(amount.high);
+        let most = millilitres(early, amount.high).max(all);
+        Estimate::new(millilitres(usual, amount.value), LEAST_WATER * millilitres(late, amount.low), most)
     });
     let gone = fire.map(|fire| {
         let [early, usual, late] = fire.out;
@@ -483,10 +526,15 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         )
     });
     let acids = flames.acid_gases_after(amount);
-    // Of a wick the holder becomes hot, not the vessel.
-    let heated = question.material.filter(|_| flames.alight.wick.is_none());
-    let waiting = heated.and_then(|material| {
+    // An unnamed vessel cools as slowly as the weakest glass.
+    let unnamed = || draft.catalogue.materials.named("").map(|(material, _)| material);
+    let material = question.material.or_else(unnamed);
+    let waiting = material.and_then(|material| {
         let energy = energy.map(|energy| energy.high);
+        if flames.alight.wick.is_some() {
+            // Of a wick the holder becomes hot: the practice's time counts.
+            return Some(rules.number("refill_wait"));
+        }
         cooling::left_alone(
             material,
             question.capacity,
@@ -623,7 +671,7 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
         draft.assume(
             "burning_rate",
             if flames.alight.measured.is_some() {
-                "The burning rate is the measured one of the request, ±10 %."
+                "The burning rate is the measured one of the request, ±10 %; its upper end is no lower than the middle of what is published."
             } else {
                 "No rate measured in a vessel of this width is known: the range spans what is published and remembered; the upper end decides heat, height and radiation, the lower one how long it burns. It falls with the freeboard in glass and rises where metal makes all of it boil."
             },
@@ -633,9 +681,9 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
     for check in ["burnable_liquid", "lighting_delay", "alight_at_once"] {
         draft.consider(check);
     }
+    draft.consider("vessel");
     if flames.alight.wick.is_none() {
         draft.consider("burnable_vessel");
-        draft.consider("vessel");
     }
     for rule in
         ["flash_energy", "flash_dose", "lighting_distance", "alight_volume", "burnt_depth", "burnt_fill"]
@@ -654,7 +702,7 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
             draft.consider(check);
         }
     } else {
-        for id in ["radiant_heat", "burning_spill", PEOPLE] {
+        for id in ["radiant_heat", "burning_spill", "lighting_distance", PEOPLE] {
             draft.not_considered(id, "give `nearest_person`: people watch something that burns from at least 3 m (common practice, no source)");
         }
     }
@@ -700,6 +748,15 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
             draft.assume_rule("one_tray_spacing", rules);
         }
     }
+    let total = si::in_millilitre(tried.amount.high) * f64::from(tried.vessels);
+    if total > rules.number("amount_near_demonstration") {
+        draft.assume_rule("amount_near_demonstration", rules);
+        draft.caution("practice", "It is more than is usually brought near a demonstration: `safe-fill` is over its limit with so much.");
+    }
+    if matches!(flames.can, CanBeLit::TooCold(_)) {
+        draft.caution("hard_to_light", "It does not light at this temperature unless it is warmed or soaks a wick: never help it with a lighter liquid, and never pour on it.");
+    }
+    draft.assume_rule("lighter_distance", rules);
     stock::say(tried.stock.as_ref(), draft);
     let pale = |substance: &crate::catalogue::Substance| {
         let seen = substance.file.hazard.as_ref().and_then(|hazard| hazard.flame_visibility.as_deref());
@@ -727,9 +784,12 @@ fn sentence(
     let worst = draft.checks.iter().find(never).or_else(|| draft.worst());
     let marks = draft::marks(worst);
     let round = |figure: f64| significant(figure, 2);
+    let cold = matches!(question.flames.can, CanBeLit::TooCold(_));
+    let lit = if cold { " does not light unless it is warmed; lit it burns" } else { " burns" };
+    let measured = if question.flames.alight.measured.is_some() { " at the measured rate" } else { "" };
     let burns = match (time, height) {
         (Some(time), Some(height)) => format!(
-            " burns {} to {} min, flame up to {} cm",
+            "{lit}{measured} {} to {} min, flame up to {} cm",
             round(time.low),
             round(time.high),
             cautious_up(height.high * 100.0)
@@ -767,5 +827,6 @@ fn sentence(
         }
         _ => format!("Within the limits checked: {name}{burns}{marks}."),
     };
+    let must = if draft.complete() { must } else { format!("{must} Not everything was considered.") };
     draft::sentence(rules, &must, "", "")
 }

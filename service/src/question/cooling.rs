@@ -8,7 +8,7 @@ use super::remedy::{self, Change};
 use super::room::{RoomAsked, Surroundings};
 use super::rules::Rules;
 use super::stock::{self, Stock};
-use super::{Composed, Scope, Series, field, liquid, vessel};
+use super::{Composed, Scope, Series, field, ignition, liquid, vessel};
 use crate::catalogue::material::{Kind, Material};
 use crate::liquid::Liquid;
 use crate::physics::cooling::{Course, Vessel, step_borne};
@@ -35,6 +35,8 @@ const ABOVE_ROOM_K: f64 = 5.0;
 /// Heat that goes into a bench or mat, W/(m2 K), usual and fastest (judgement).
 const BENCH: (f64, f64) = (10.0, 15.0);
 const MAT: (f64, f64) = (3.0, 5.0);
+/// Share of the wall that the flame heats.
+const RIM: f64 = 0.25;
 /// Points of the series.
 const POINTS: u32 = 16;
 /// Heat capacity of water, J/(g K).
@@ -103,6 +105,7 @@ struct Cooling {
 }
 
 /// What is known of a hot vessel.
+#[derive(Clone, Copy)]
 struct Hot<'a> {
     material: &'static Material,
     known: Known,
@@ -158,7 +161,8 @@ impl Hot<'_> {
     }
 }
 
-/// The wall where a liquid burnt dry: no hotter than all its heat can make it.
+/// The wall where a liquid burnt dry: no hotter than all its heat can make of a quarter of it, since the rim takes the flame;
+/// the low end has liquid left at its base, or all of the wall at one temperature.
 fn burnt_wall(
     material: &Material,
     holds: Option<HeatCapacity>,
@@ -167,16 +171,17 @@ fn burnt_wall(
     air: Air,
 ) -> Estimate<ThermodynamicTemperature> {
     let hottest = si::celsius(material.burnt_dry);
-    let bound = match (holds, energy) {
+    let heated = |share: f64| match (holds, energy) {
         (Some(holds), Some(kilojoules)) => {
-            let rise = kilojoules * 1000.0 / si::in_joule_per_kelvin(holds);
-            si::kelvin(si::in_kelvin(air.temperature) + rise)
+            let rise = kilojoules * 1000.0 / (share * si::in_joule_per_kelvin(holds));
+            let at = si::kelvin(si::in_kelvin(air.temperature) + rise);
+            if at < hottest { at } else { hottest }
         }
         _ => hottest,
     };
-    let high = if bound < hottest { bound } else { hottest };
-    // With liquid left its base is at the boiling point.
-    let low = boiling.filter(|boiling| *boiling < high).unwrap_or(high);
+    let high = heated(RIM);
+    let evenly = heated(1.0);
+    let low = boiling.filter(|boiling| *boiling < evenly).unwrap_or(evenly);
     Estimate::new(high, low, high)
 }
 
@@ -211,6 +216,8 @@ struct Question<'a> {
     burnt: Option<&'a Liquid>,
     refill: Option<&'a Liquid>,
     cooling: Cooling,
+    /// The slowest course in a cold room, where the temperature of the room is not given.
+    cold: Option<(ThermodynamicTemperature, Course)>,
     touch: ThermodynamicTemperature,
     waited: Option<f64>,
     flames_out: bool,
@@ -365,6 +372,13 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     rules.record(&mut request);
     let hot = Hot { material, known, mat, air: surroundings.air, start, water, rules };
     let (cooling, touch) = (hot.cooling()?, hot.touch());
+    let cold = (!room.gives_temperature()).then(|| {
+        draft.assume_rule("unknown_cold_room", rules);
+        let temperature = si::celsius(rules.number("unknown_cold_room"));
+        let air = Air { temperature, ..surroundings.air };
+        let slowest = Hot { air, ..hot }.slowest()?.0;
+        Some((temperature, slowest.cools(start.high)))
+    });
     if cooling.biot > LARGEST_BIOT {
         let detail = format!(
             "the Biot number of this wall is {}: above {LARGEST_BIOT} it is not at one temperature, and no cooling time is given",
@@ -379,6 +393,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         burnt: burnt.as_ref().map(|(burnt, _)| burnt),
         refill: refill.as_ref(),
         cooling,
+        cold: cold.flatten(),
         touch,
         waited: waited.map(|waited| waited.number),
         flames_out: out == Some(true),
@@ -390,16 +405,29 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
 impl Question<'_> {
     /// What a refill waits for: below its flash point by the margin and below its autoignition temperature; or, where the room
     /// itself is that warm, as cool as the room.
-    fn refill(&self, rules: &Rules) -> Option<Refill> {
+    fn refill_in(&self, room: ThermodynamicTemperature, rules: &Rules) -> Option<Refill> {
+        let refill = self.liquid_in(room, rules)?;
+        // Nor is it poured where the glass is likely to crack.
+        let bears = self.borne().map(|borne| si::kelvin(si::in_kelvin(room) + borne.value));
+        let wall = bears.filter(|bears| *bears < refill.wall).unwrap_or(refill.wall);
+        Some(Refill { wall, ..refill })
+    }
+
+    /// The same by the liquid alone.
+    fn liquid_in(&self, room: ThermodynamicTemperature, rules: &Rules) -> Option<Refill> {
         let liquid = self.refill?;
-        let room = self.surroundings.air.temperature;
         let first_pour = Refill {
             wall: si::kelvin(si::in_kelvin(room) + rules.number("first_pour_step")),
             first_pour: true,
         };
+        // Nothing is poured on a wall hotter than its boiling point, and no light liquid where something burnt.
+        let boiling = liquid.boiling_point(self.surroundings.air.pressure).map(|boiling| boiling.low);
+        if ignition::is_light(liquid, rules) && liquid.not_flammable().is_none()
+            || boiling.is_some_and(|boiling| boiling <= first_pour.wall)
+        {
+            return Some(Refill { wall: room, first_pour: true });
+        }
         if liquid.not_flammable().is_some() {
-            // Nothing of it can be lit; it may spit on a hot wall.
-            let boiling = liquid.boiling_point(self.surroundings.air.pressure).map(|boiling| boiling.low);
             return Some(boiling.map_or(first_pour, |wall| Refill { wall, first_pour: false }));
         }
         let margin = rules.number(if liquid.substance().is_some() {
@@ -417,7 +445,8 @@ impl Question<'_> {
             .filter_map(|substance| substance.autoignition_temperature.as_ref())
             .map(|figure| si::in_kelvin(figure.estimate.low) - rules.number("autoignition_margin"))
             .fold(f64::INFINITY, f64::min);
-        let wall = by_flash.min(lights);
+        let boils = boiling.map_or(f64::INFINITY, si::in_kelvin);
+        let wall = by_flash.min(lights).min(boils);
         Some(if wall < si::in_kelvin(room) + ABOVE_ROOM_K {
             first_pour
         } else {
@@ -425,10 +454,23 @@ impl Question<'_> {
         })
     }
 
+    /// What a refill waits for in the room, or in a cold one where its temperature is not given: the one that takes longer.
+    fn refill(&self, rules: &Rules) -> Option<Refill> {
+        let here = self.refill_in(self.surroundings.air.temperature, rules)?;
+        let cold = self.cold.as_ref().and_then(|(room, _)| self.refill_in(*room, rules));
+        let first_pour = here.first_pour || cold.is_some_and(|cold| cold.first_pour);
+        Some(Refill { first_pour, ..here })
+    }
+
     /// Times, min: touch, refill, practice; the slow end; `None` where it is never reached.
     fn waits(&self, rules: &Rules) -> [(&'static str, Option<f64>); 3] {
         let until = |wall: ThermodynamicTemperature| self.cooling.slow.until(wall).map(si::in_minute);
-        let refill = self.refill(rules).map_or(Some(0.0), |refill| until(refill.wall));
+        let here = self.refill_in(self.surroundings.air.temperature, rules);
+        let mut refill = here.map_or(Some(0.0), |refill| until(refill.wall));
+        if let (Some((room, slow)), Some(_)) = (&self.cold, here) {
+            let cold = self.refill_in(*room, rules).and_then(|cold| slow.until(cold.wall)).map(si::in_minute);
+            refill = refill.zip(cold).map(|(here, cold)| here.max(cold));
+        }
         // After any heat the practice's time counts, not only after a flame.
         [("practice", Some(rules.number(REFILL))), ("touch", until(self.touch)), ("refill", refill)]
     }
@@ -483,9 +525,9 @@ fn checks(question: &Question<'_>, waited: Option<f64>, stock: Option<Stock>, ru
         let compared = Compared {
             check: REFILL,
             question: NAME,
-            // Until the flames are proved out no wait counts.
-            value: Estimate::exact(waited.filter(|_| !unproved).unwrap_or(0.0)),
-            limit: significant(needed, 12),
+            value: Estimate::exact(waited.unwrap_or(0.0)),
+            // To the next hundredth.
+            limit: (needed * 100.0).ceil() / 100.0,
             unit: "min",
             must_be: MustBe::AtLeast,
             grounds,
@@ -493,13 +535,20 @@ fn checks(question: &Question<'_>, waited: Option<f64>, stock: Option<Stock>, ru
         };
         let mut check = compared.decided();
         if unproved || longest.is_none() {
+            // Until the flames are proved out no wait counts.
             check.status = Outcome::OverLimit;
+            check.ratio = None;
         }
         checks.push(check);
     }
     let after = waited.or_else(|| longest.map(|(_, minutes)| minutes));
     if let (Some(borne), Some(after)) = (question.borne(), after) {
         let under_a_flame = question.burnt.is_some() && borne.value < rules.number("flame_step");
+        // Where nothing is poured in no step is met.
+        if !under_a_flame && refill.is_none() {
+            checks.extend(stock.map(|stock| stock.check(NAME, waited.is_none_or(|waited| waited < needed), rules)));
+            return checks;
+        }
         let compared = if under_a_flame {
             Compared {
                 check: SHOCK,
@@ -692,9 +741,12 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
     if question.burnt.is_some() {
         draft.assume("burnt_dry", "Where a liquid has burnt dry the wall is taken at 250 Cel, in metal 350 Cel (judgement), or what all its heat can make of it.");
     }
-    if question.borne().is_some() {
+    if draft.checks.iter().any(|check| check.check == SHOCK) {
         draft.method(SHOCK);
         draft.consider(SHOCK);
+    } else if question.borne().is_some() {
+        draft.method(SHOCK);
+        draft.outside(SHOCK, "nothing is to be poured in: give `refill_with`");
     } else {
         draft.outside(SHOCK, "metal does not crack; it stays hot all over");
     }
@@ -762,6 +814,9 @@ fn sentence(
                 REFILL if unproved => {
                     "a refill whose vapour can be lit, before every flame is proved out and covered"
                 }
+                REFILL if wait.is_none() => {
+                    "such a liquid is not poured into a vessel that something burnt in"
+                }
                 REFILL => "it is filled again too early",
                 SHOCK if question.burnt.is_some() && worst.must_be == MustBe::AtLeast => {
                     "this glass is likely to crack under a burning liquid"
@@ -777,6 +832,7 @@ fn sentence(
         (Outcome::WithinLimit, _) => format!("Within the limits checked: {name}: {long}{marks}."),
         _ => format!("{}: {long}.", upper(name)),
     };
+    let must = if draft.complete() { must } else { format!("{must} Not everything was considered.") };
     draft::sentence(rules, &must, "", "")
 }
 

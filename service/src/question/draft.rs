@@ -75,7 +75,14 @@ impl Draft {
                 format!("{} Replaced by the request: {}.", rules.text(name), rules.number(name)),
             );
         } else {
-            self.assume(name, rules.text(name));
+            let text = rules.text(name);
+            let figure = rules.figure(name);
+            // Where the text does not say its figure.
+            if self.full && !text.contains(&figure) {
+                self.assume(name, format!("{} ({figure}).", text.trim_end_matches('.')));
+            } else {
+                self.assume(name, text);
+            }
         }
     }
 

@@ -222,8 +222,12 @@ impl<'a> Flames<'a> {
     /// Mass flux of what leaves; none for a wick without a measured loss.
     #[must_use]
     pub fn rate(&self, amount: Volume) -> Option<Estimate<MassFlux>> {
+        // One weighing decides nothing below the middle of what is published.
+        let middle = self.published(amount).map(|rate| rate.value);
         let measured = |flux: MassFlux| {
-            Estimate::new(flux, flux * (1.0 - MEASURED_RANGE), flux * (1.0 + MEASURED_RANGE))
+            let high = flux * (1.0 + MEASURED_RANGE);
+            let high = middle.filter(|middle| *middle > high).unwrap_or(high);
+            Estimate::new(flux, flux * (1.0 - MEASURED_RANGE), high)
         };
         match (self.alight.measured, self.alight.wick) {
             (Some(Loss::Whole(grams)), _) => Some(measured(si::kilogram_per_square_metre_second(
@@ -231,7 +235,16 @@ impl<'a> Flames<'a> {
             ))),
             (Some(Loss::Flux(flux)), None | Some(Some(_))) => Some(measured(flux)),
             (_, Some(_)) => None,
-            (None, None) => {
+            (None, None) => self.published(amount),
+        }
+    }
+
+    /// The range of what is published of a vessel of this width; none for a wick.
+    #[must_use]
+    pub fn published(&self, amount: Volume) -> Option<Estimate<MassFlux>> {
+        match self.alight.wick {
+            Some(_) => None,
+            None => {
                 let depth = amount / vessel::mouth_area(self.alight.mouth);
                 let height = self.alight.capacity / vessel::mouth_area(self.alight.mouth);
                 let freeboard = if height > depth { height - depth } else { si::metre(0.0) };
@@ -280,10 +293,17 @@ impl<'a> Flames<'a> {
         let heat = self.heat_release(amount)?;
         let rate = self.rate(amount)?;
         let together = if self.as_one(rules) { self.count() } else { 1.0 };
-        let width = width_of(self.area() * together);
+        // The flame of a wick stands on it, however wide the vessel is; where its surface is not given it is a point.
+        let width = match self.alight.wick {
+            Some(None) => si::metre(0.0),
+            _ => width_of(self.area() * together),
+        };
         let by_heat =
             heat.rising(|heat| si::in_metre(flame::height_by_heat(si::kilowatt(heat * together), width)));
         let by_flux = rate.rising(|flux| si::in_metre(flame::height_by_flux(flux, width)));
+        if self.alight.wick.is_some() {
+            return Some(by_heat);
+        }
         Some(Estimate::new(by_heat.value, by_heat.low.min(by_flux.low), by_heat.high.max(by_flux.high)))
     }
 
@@ -351,27 +371,13 @@ impl<'a> Flames<'a> {
         ))
     }
 
-    /// Free space of a vessel over the liquid.
-    fn freeboard(&self, amount: Volume) -> Volume {
-        if self.alight.capacity > amount { self.alight.capacity - amount } else { si::cubic_metre(0.0) }
-    }
-
-    /// Heat of the vapour that fills the vessel over the liquid, kJ.
+    /// Heat of the vapour that fills the vessel, kJ: the whole of it, since the liquid sinks while it burns.
     #[must_use]
     pub fn flash_in_vessel(&self, amount: Estimate<Volume>) -> Option<Estimate<f64>> {
         let fire = self.fire.as_ref().ok()?;
-        let space = si::in_cubic_metre(self.freeboard(amount.low));
+        let space = si::in_cubic_metre(self.alight.capacity);
         let most = fire.heat.high * si::in_millilitre(amount.high);
         self.saturated.map(|saturated| saturated.rising(|heat| (heat * space).min(most)))
-    }
-
-    /// The check of what flashes in a vessel that holds hardly any liquid.
-    #[must_use]
-    pub fn flash_of_the_empty(&self, rules: &Rules) -> Option<Bound> {
-        self.fire.as_ref().ok()?;
-        let space = si::in_cubic_metre(self.alight.capacity);
-        let heat = self.saturated?.rising(|heat| heat * space);
-        Some(Bound::at_most("lighting_delay", heat, rules.number("flash_energy"), "kJ", "flash_energy"))
     }
 
     /// Heat of the vapour that has gathered in and around all vessels when they are lit, kJ.
@@ -404,7 +410,8 @@ impl<'a> Flames<'a> {
         Some(ignition::reach(given_off, *limit, self.alight.room.as_ref(), rules))
     }
 
-    /// The check of what flashes at lighting: the vessel's own space, the reach, the dose; whichever is furthest into its limit.
+    /// The check of what flashes at lighting: within the vessel, at whoever lights it, at the nearest person; whichever is
+    /// furthest into its limit.
     #[must_use]
     pub fn lighting_delay(
         &self,
@@ -421,35 +428,32 @@ impl<'a> Flames<'a> {
             "kJ",
             "flash_energy",
         )];
-        if let Some(person) = person {
-            let reach = self.flash_reach(amount, wait, rules)?;
-            let clear = si::in_metre(person) - rules.number("lighting_distance");
-            bounds.push(Bound {
-                // Where the person is nearer than that distance, even no vapour at all is over.
-                value: if clear > 0.0 { reach } else { Estimate::exact(rules.number("lighting_distance")) },
-                limit: significant(if clear > 0.0 { clear } else { si::in_metre(person).max(1e-3) }, 12),
-                ..Bound::at_most(ID, reach, clear, "m", "lighting_distance")
-            });
-            let energy = self.flash_at_lighting(amount, wait)?;
-            let fire = self.fire.as_ref().ok()?;
-            let away = si::in_metre(person) - reach.high;
-            // Within its reach no dose is needed: the distance alone is over.
-            if away <= 0.0 {
-                return worst(bounds);
-            }
-            let dose = |energy: f64| -> f64 {
+        let energy = self.flash_at_lighting(amount, wait)?;
+        let fire = self.fire.as_ref().ok()?;
+        let dose = |away: f64| {
+            energy.rising(|energy| {
                 let kilograms = energy / (fire.heat.value / fire.mass.value) / 1000.0;
                 let lasts = si::second((FLASH.0 * pow(kilograms.max(1e-9), FLASH.1)).max(1e-3));
                 let energy: Energy = si::kilojoule(energy);
                 flame::flash_dose(energy, lasts, fire.radiated.high, si::metre(away))
-            };
-            bounds.push(Bound::at_most(
-                ID,
-                energy.rising(dose),
-                rules.number("flash_dose"),
-                "1",
-                "flash_dose",
-            ));
+            })
+        };
+        // Who lights it stands at the other end of the splint.
+        let lighter = rules.number("lighter_distance");
+        bounds.push(Bound {
+            what: Some(Text::Owned(format!("whoever lights it from {lighter} m away"))),
+            ..Bound::at_most(ID, dose(lighter), rules.number("flash_dose"), "1", "flash_dose")
+        });
+        if let Some(person) = person {
+            let metres = si::in_metre(person);
+            let reach = self.flash_reach(amount, wait, rules)?;
+            let ends = reach.rising(|reach| reach + rules.number("lighting_distance"));
+            bounds.push(Bound::at_most(ID, ends, metres, "m", "lighting_distance"));
+            // Within its reach no dose is needed: the distance alone is over.
+            if metres > reach.high {
+                let away = dose(metres - reach.high);
+                bounds.push(Bound::at_most(ID, away, rules.number("flash_dose"), "1", "flash_dose"));
+            }
         }
         worst(bounds)
     }
@@ -511,7 +515,8 @@ impl<'a> Flames<'a> {
         }
         let at = flame::radiant_flux(si::kilowatt(heat), fire.radiated.high, si::metre(away));
         let dose = flame::dose(at, si::second(energy / heat));
-        let dose = Bound::at_most(ID, Estimate::exact(dose), rules.number("flash_dose"), "1", "flash_dose");
+        let dose = Estimate::exact(significant(dose, 4));
+        let dose = Bound::at_most(ID, dose, rules.number("flash_dose"), "1", "flash_dose");
         worst([distance, dose])
     }
 
@@ -623,13 +628,16 @@ impl<'a> Flames<'a> {
         })
     }
 
-    /// The check of the depth and amount in a vessel; none for a wick.
+    /// The check of the depth and amount in a vessel; of a burner with a wick its share.
     #[must_use]
     pub fn vessel(&self, amount: Estimate<Volume>, rules: &Rules) -> Option<Bound> {
-        if self.alight.wick.is_some() {
-            return None;
-        }
         let amount = amount.rising(si::in_millilitre);
+        if self.alight.wick.is_some() {
+            let share = rules.number("open_fill_share") / 100.0;
+            let most = significant(si::in_millilitre(self.alight.capacity) * share, 4);
+            let bound = Bound::at_most("vessel", amount, most, "mL", "open_fill_share");
+            return Some(Bound { evidence: Evidence::Measured, ..bound });
+        }
         let measured = |value, limit, unit, rule| Bound {
             evidence: Evidence::Measured,
             ..Bound::at_most("vessel", value, limit, unit, rule)
@@ -641,22 +649,31 @@ impl<'a> Flames<'a> {
         worst([most, deep])
     }
 
-    /// Whether the liquid is one that is burnt at all.
+    /// Whether the liquid is one that is burnt at all; from a wick it must not flash too low.
     #[must_use]
     pub fn burnable_liquid(&self, rules: &Rules) -> Bound {
-        let light = ignition::is_light(self.alight.liquid, rules);
-        let clean = self.alight.liquid.burns_cleanly();
-        let what = match (light, clean) {
-            (true, false) => "it boils low or lights early, and holds more than carbon, hydrogen and oxygen",
-            (true, true) => "it boils low, lights early or is of category 1",
-            (false, false) => "it holds more than carbon, hydrogen and oxygen: its smoke is acid or toxic",
-            (false, true) => "it is none of them",
+        let liquid = self.alight.liquid;
+        let light = ignition::is_light(liquid, rules) || ignition::holds_light(liquid, rules);
+        let clean = liquid.burns_cleanly();
+        let low = self.alight.wick.is_some()
+            && liquid
+                .flash_point(self.alight.air.pressure)
+                .map_or(true, |flash| si::in_celsius(flash.estimate.low) < rules.number("wick_flash_point"));
+        let what = match (light, clean, low) {
+            (true, false, _) => {
+                "it boils low or lights early, and holds more than carbon, hydrogen and oxygen"
+            }
+            (true, true, _) => "it or a part of it boils low, lights early or is of category 1",
+            (false, false, _) => "it holds more than carbon, hydrogen and oxygen: its smoke is acid or toxic",
+            (false, true, true) => "it flashes too low for a burner with a wick",
+            (false, true, false) => "it is none of them",
         };
-        let faults = f64::from(u8::from(light)) + f64::from(u8::from(!clean));
+        let faults = [light, !clean, low].map(|fault| f64::from(u8::from(fault))).iter().sum();
+        let rule = if low && !light && clean { "wick_flash_point" } else { "light_boiling_point" };
         Bound {
             what: Some(Text::Borrowed(what)),
             evidence: Evidence::Measured,
-            ..Bound::at_most("burnable_liquid", Estimate::exact(faults), 0.0, "1", "light_boiling_point")
+            ..Bound::at_most("burnable_liquid", Estimate::exact(faults), 0.0, "1", rule)
         }
     }
 

@@ -190,6 +190,18 @@ pub fn is_light(liquid: &Liquid, rules: &Rules) -> bool {
     !boils_high || lights_early || liquid.category(Phases::OneOrTwo) == Some(1)
 }
 
+/// Whether a part of a mixture is a light liquid by itself: it leaves and burns first.
+#[must_use]
+pub fn holds_light(liquid: &Liquid, rules: &Rules) -> bool {
+    const TRACE: f64 = 0.01;
+    let light = |part: &crate::liquid::Part| {
+        part.fraction > TRACE
+            && part.substance.not_flammable.is_none()
+            && is_light(&Liquid::pure(part.substance), rules)
+    };
+    liquid.substance().is_none() && liquid.compositions.iter().any(|one| one.parts.iter().any(light))
+}
+
 /// The same, where its vapour can be lit at all: only then it matters.
 #[must_use]
 pub fn light(liquid: &Liquid, can: &CanBeLit, rules: &Rules) -> bool {

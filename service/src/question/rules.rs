@@ -103,6 +103,14 @@ impl Rules {
         replaced.or_else(|| self.rule(name).map(|rule| rule.number)).unwrap_or(f64::NAN)
     }
 
+    /// The figure of a rule with its unit.
+    #[must_use]
+    pub fn figure(&self, name: &str) -> String {
+        let unit = self.rule(name).map_or("", |rule| rule.unit);
+        let number = self.number(name);
+        if unit == "1" { number.to_string() } else { format!("{number} {unit}") }
+    }
+
     /// What a rule rests on; a replaced one rests on the request.
     #[must_use]
     pub fn grounds(&self, name: &str) -> Grounds {

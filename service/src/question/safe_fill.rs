@@ -600,7 +600,7 @@ fn flame_limit(question: Question<'_>, flames: &Flames<'_>, rules: &Rules) -> Li
         return never("flame_step", "this glass is likely to crack under the flame");
     }
     // The emptier a vessel is, the more vapour it holds.
-    if over(&flames.flash_of_the_empty(rules)) {
+    if over(&flames.lighting_delay(full, si::minute(0.0), None, rules)) {
         return never("flash_energy", "the vapour within one vessel flashes too strongly when it is lit");
     }
     let wait = si::minute(rules.number("lighting_wait"));
@@ -1451,6 +1451,12 @@ fn sentence(
     if let Some(said) = heating::said_over(&name, draft) {
         return draft::sentence(rules, &said, "", "");
     }
+    let barred =
+        draft.checks.iter().any(|check| check.check == "flame" && check.status == Outcome::OverLimit);
+    if proposed.is_none() && barred {
+        let must = format!("Over the limit: {name} is not burnt, whatever the amount (limit unconfirmed).");
+        return draft::sentence(rules, &must, "", "");
+    }
     let Some(proposed) = proposed else {
         let must = format!(
             "{name}: no fill can be named, since no trusted lower flammable limit is published; its vapour may burn."
@@ -1466,7 +1472,7 @@ fn sentence(
     let unassessed = if not_assessed(true) {
         " Whether a hot surface lights it could not be assessed."
     } else if not_assessed(false) {
-        " What is breathed could not be assessed: see the supplier's data sheet."
+        " What is breathed is not assessed."
     } else {
         ""
     };
