@@ -128,7 +128,7 @@ fn mixtures(criterion: &mut Criterion) {
             json!({ "liquid": drifting, "container": { "capacity": "1 L" }, "highest_temperature": "30 Cel", "place": "refrigerator", "detail": "figures" }),
         ),
     ] {
-        let burnt = request["use"] == "burnt";
+        let burnt = request.get("use").is_some_and(|used| used == "burnt");
         let name = if burnt { "burnt" } else { "a mixture that drifts" };
         criterion.bench_function(&format!("{question}/{name}"), |bencher| {
             bencher.iter(|| ask(question, black_box(&request), Written::Json, context));

@@ -672,7 +672,7 @@ fn the_stock_bottle_beside_flames() {
     );
     let hot = json!({
         "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "burnt": { "liquid": "ethanol", "amount": "6 mL" }, "waited": "5 min",
-        "stock": { "distance": "4 m", "open": false },
+        "stock": { "distance": "4 m" },
     });
     refused("cooling", &hot, "stock_distance");
 }

@@ -283,7 +283,7 @@ impl Made {
         match self {
             Self::Bound(bound) => bound.outcome(),
             Self::Unknown { .. } => Outcome::NotAssessed,
-            Self::Stock(stock) => stock.check(NAME, false, rules).status,
+            Self::Stock(stock) => stock.check(NAME, rules).status,
         }
     }
 
@@ -294,7 +294,7 @@ impl Made {
                 let limit = Quantity::exact(significant(limit, 12), unit);
                 not_assessed(id, NAME, limit, MustBe::AtMost, rules.grounds(rule), why)
             }
-            Self::Stock(stock) => stock.check(NAME, false, rules),
+            Self::Stock(stock) => stock.check(NAME, rules),
         }
     }
 }

@@ -53,10 +53,10 @@ impl Stock {
         Self { distance: field::DISTANCE.asked(metres), ..self }
     }
 
-    /// The check of its distance. `hot`: within the waiting time of a vessel that burnt, when a closed bottle counts as open.
+    /// The check of its distance from a flame, or from a vessel within its waiting time.
     #[must_use]
-    pub fn check(&self, question: &'static str, hot: bool, rules: &Rules) -> Check {
-        let rule = if self.open || hot { "open_stock_distance" } else { "closed_stock_distance" };
+    pub fn check(&self, question: &'static str, rules: &Rules) -> Check {
+        let rule = if self.open { "open_stock_distance" } else { "closed_stock_distance" };
         Compared {
             check: CHECK,
             question,
