@@ -271,14 +271,6 @@ enum Made {
 }
 
 impl Made {
-    fn id(&self) -> &'static str {
-        match self {
-            Self::Bound(bound) => bound.id,
-            Self::Unknown { id, .. } => id,
-            Self::Stock(_) => stock::CHECK,
-        }
-    }
-
     fn outcome(&self, rules: &Rules) -> Outcome {
         match self {
             Self::Bound(bound) => bound.outcome(),
@@ -330,6 +322,25 @@ fn made(question: &Question<'_>, tried: Tried, rules: &Rules) -> Vec<Made> {
     made.extend(tried.person.map(|person| Made::Bound(Bound::people(person, rules))));
     made.extend(tried.stock.map(Made::Stock));
     made
+}
+
+/// The outcome of one comparison of what is tried.
+fn one(question: &Question<'_>, tried: Tried, id: &str, rules: &Rules) -> Option<Outcome> {
+    let flames = flames(question, tried);
+    let Tried { amount, person, clear, .. } = tried;
+    let bound = match id {
+        "vessel" => flames.vessel(amount, rules),
+        "radiant_heat" => flames.radiant_heat(amount.value, person?, rules),
+        "burning_spill" => flames.burning_spill(flames.on_one_tray(amount, rules), person?, rules),
+        "flame_clearance" => flames.flame_clearance(amount.value, clear?, rules),
+        "carbon_dioxide" => flames.carbon_dioxide(amount, rules),
+        "lighting_delay" => flames.lighting_delay(amount, si::minute(tried.wait), person, rules),
+        "alight_at_once" => flames.alight_at_once(amount, rules),
+        PEOPLE => Some(Bound::people(person?, rules)),
+        stock::CHECK => return Some(tried.stock?.check(NAME, rules).status),
+        _ => None,
+    };
+    bound.map(|bound| bound.outcome())
 }
 
 fn checks(question: &Question<'_>, tried: Tried, rules: &Rules) -> Vec<Check> {
@@ -459,8 +470,13 @@ fn remedies(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
         let id = check.check.clone();
         let bearing: Vec<Change> = all.iter().copied().filter(|change| bears(change, &id)).collect();
         let remedy = remedy::smallest(&bearing, |change, to| {
-            let made = made(question, changed(question, change, to)?, rules);
-            let this = made.iter().find(|made| made.id() == id)?.outcome(rules);
+            let tried = changed(question, change, to)?;
+            let this = one(question, tried, &id, rules)?;
+            // The rest is asked only where it mends this one.
+            if this >= Outcome::NotAssessed {
+                return Some((this, this));
+            }
+            let made = made(question, tried, rules);
             Some((this, made.iter().map(|made| made.outcome(rules)).max()?))
         });
         if let Some(check) = draft.checks.get_mut(place) {

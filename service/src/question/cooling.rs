@@ -517,12 +517,32 @@ impl Question<'_> {
     }
 }
 
-/// Ratio of the wall's excess over the room where the step is decided: the pour after the wait.
-fn checks(question: &Question<'_>, waited: Option<f64>, stock: Option<Stock>, rules: &Rules) -> Vec<Check> {
+/// What is waited for: no change of the wait or the stock moves it.
+#[derive(Debug, Clone, Copy)]
+struct Needs {
+    longest: Option<(&'static str, f64)>,
+    refill: Option<Refill>,
+    /// Whether flames must still be proved out.
+    unproved: bool,
+}
+
+impl Needs {
+    fn of(question: &Question<'_>, rules: &Rules) -> Self {
+        let refill = question.refill(rules);
+        let unproved = refill.is_some_and(|refill| refill.first_pour) && !question.flames_out;
+        Self { longest: question.wait(rules), refill, unproved }
+    }
+}
+
+fn checks(
+    question: &Question<'_>,
+    needs: Needs,
+    waited: Option<f64>,
+    stock: Option<Stock>,
+    rules: &Rules,
+) -> Vec<Check> {
     let mut checks = Vec::new();
-    let longest = question.wait(rules);
-    let refill = question.refill(rules);
-    let unproved = refill.is_some_and(|refill| refill.first_pour) && !question.flames_out;
+    let Needs { longest, refill, unproved } = needs;
     let needed = longest.map_or(LONGEST_WAIT, |(_, minutes)| minutes);
     let hot = waited.is_none_or(|waited| waited < needed);
     if refill.is_some() && (waited.is_some() || unproved || longest.is_none()) {
@@ -615,7 +635,7 @@ fn refill_grounds(question: &Question<'_>, unproved: bool, governs: Option<&str>
     grounds
 }
 
-fn remedies(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
+fn remedies(question: &Question<'_>, needs: Needs, draft: &mut Draft, rules: &Rules) {
     let mut all = Vec::new();
     if let Some(waited) = question.waited {
         all.push(Change {
@@ -648,7 +668,7 @@ fn remedies(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
             } else {
                 (question.waited, question.stock.map(|stock| stock.at(to)))
             };
-            let made = checks(question, waited, stock, rules);
+            let made = checks(question, needs, waited, stock, rules);
             let this = made.iter().find(|check| check.check == id)?.status;
             Some((this, made.iter().map(|check| check.status).max()?))
         });
@@ -662,9 +682,10 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
     let cooling = &question.cooling;
-    draft.checks = checks(question, question.waited, question.stock, rules);
-    remedies(question, &mut draft, rules);
-    let wait = question.wait(rules);
+    let needs = Needs::of(question, rules);
+    draft.checks = checks(question, needs, question.waited, question.stock, rules);
+    remedies(question, needs, &mut draft, rules);
+    let wait = needs.longest;
     say(question, &mut draft, rules);
     if wait.is_none() {
         draft.not_given("/waiting_time", "the wall never comes so near to the room: no wait suffices");

@@ -76,12 +76,16 @@ impl Draft {
             );
         } else {
             let text = rules.text(name);
-            let figure = rules.figure(name);
-            // Where the text does not say its figure.
-            if self.full && !text.contains(&figure) {
-                self.assume(name, format!("{} ({figure}).", text.trim_end_matches('.')));
-            } else {
+            if !self.full {
                 self.assume(name, text);
+                return;
+            }
+            // Where the text does not say its figure.
+            let figure = rules.figure(name);
+            if text.contains(&figure) {
+                self.assume(name, text);
+            } else {
+                self.assume(name, format!("{} ({figure}).", text.trim_end_matches('.')));
             }
         }
     }
