@@ -30,7 +30,8 @@ pub struct Storage {
     /// Where it stands.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<StoragePlace>,
-    /// Whether the refrigerator has no ignition source inside, as its maker states.
+    /// Whether the refrigerator has no ignition source inside, as its maker states: no thermostat, lamp or fan that sparks. `ignition` speaks of the
+    /// room and does not say it. Without it no amount of a liquid whose vapour can be lit there is within the limits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spark_free: Option<bool>,
     /// Time since the container was opened, for example `"200 d"` or `"6 months"`.
@@ -98,7 +99,7 @@ pub struct StorageReply {
     pub verdict: Verdict,
     /// The liquid as it was understood.
     pub liquid: LiquidEcho,
-    /// Largest fill by degree of filling and pressure inside, mL at 20 Cel; the cautious end.
+    /// Largest fill by degree of filling and pressure inside, mL at 20 Cel; the cautious end. Not given where no amount is within the limits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub largest_fill: Option<Quantity>,
     /// The same as a share of the capacity at the temperature at which it is filled, %; the cautious end.

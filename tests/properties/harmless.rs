@@ -529,17 +529,41 @@ fn a_closed_bottle_of_ether_on_a_warm_shelf() {
     );
 }
 
-/// Twenty millilitres are little: in 150 L they make 2.9 %, and a thermostat lights 1.7 %.
+/// Two millilitres make less than a quarter of the lower limit, evenly mixed in 150 L: but not the only bottle there, and a
+/// leak lies on a shelf beside the thermostat.
 #[test]
 fn a_little_ether_in_a_household_refrigerator() {
-    let mut request = json!({ "liquid": "ethoxyethane", "container": { "capacity": "50 mL", "filled": "20 mL" }, "highest_temperature": "20 Cel", "pressure": "101.325 kPa", "place": "refrigerator" });
-    refused("storage", &request, "vapour_in_refrigerator");
-    request["spark_free"] = json!(true);
-    assert_ne!(ask("storage", &request).unwrap()["outcome"], "over_limit");
+    let at = |liquid: &str, filled: &str| json!({ "liquid": liquid, "container": { "capacity": "50 mL", "filled": filled }, "highest_temperature": "20 Cel", "pressure": "101.325 kPa", "place": "refrigerator", "ignition": "none in the room" });
+    for (liquid, filled) in [
+        ("ethoxyethane", "20 mL"),
+        ("ethoxyethane", "2 mL"),
+        ("ethoxyethane", "0.1 mL"),
+        ("pentane", "1.7 mL"),
+        ("petroleum ether 40-60", "1 mL"),
+    ] {
+        let reply = ask("storage", &at(liquid, filled)).unwrap();
+        refused("storage", &at(liquid, filled), "vapour_in_refrigerator");
+        let made = reply["checks"].as_array().unwrap();
+        let check = made.iter().find(|check| check["check"] == "vapour_in_refrigerator");
+        assert!(check.unwrap()["remedy"].is_null() && reply["largest_fill"].is_null(), "{reply}");
+        assert!(reply["vapour_in_refrigerator"]["value"].as_f64().unwrap() > 0.0, "{reply}");
+        let sentence = reply["sentence"].as_str().unwrap();
+        assert!(sentence.contains("`spark_free`") && !sentence.contains("at most"), "{sentence}");
+        let not_given = reply["not_given"].as_array().unwrap();
+        assert!(not_given.iter().any(|missing| missing["pointer"] == "/largest_fill"), "{reply}");
+    }
+    // Nor is a fill proposed where none is named.
+    let mut empty = at("ethoxyethane", "2 mL");
+    empty["container"].as_object_mut().unwrap().remove("filled");
+    let reply = ask("storage", &empty).unwrap();
+    assert!(reply["largest_fill"].is_null() && reply["outcome"] == "over_limit", "{reply}");
+    let mut without = at("ethoxyethane", "20 mL");
+    without["spark_free"] = json!(true);
+    let reply = ask("storage", &without).unwrap();
+    assert!(reply["outcome"] != "over_limit" && !reply["largest_fill"].is_null(), "{reply}");
     // What is too cold to be lit there may stand there.
-    request["liquid"] = json!("butan-1-ol");
-    request["spark_free"] = json!(false);
-    assert_ne!(ask("storage", &request).unwrap()["outcome"], "over_limit");
+    let reply = ask("storage", &at("butan-1-ol", "20 mL")).unwrap();
+    assert!(reply["outcome"] != "over_limit" && !reply["largest_fill"].is_null(), "{reply}");
 }
 
 /// Each is a usual solvent; together with a trace of a base they are not.

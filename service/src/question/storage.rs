@@ -568,35 +568,34 @@ impl Question<'_> {
         }
     }
 
-    fn refrigerator_check(&self, known: &Known, fill: f64, rules: &Rules) -> Option<Check> {
+    /// Over the limit whatever the amount: other bottles stand there, too, and an even mixture is not what a leak makes.
+    fn refrigerator_check(&self, known: &Known) -> Option<Check> {
         let cold = known.cold.as_ref().filter(|_| !self.spark_free)?;
-        let rule = "accident_share";
-        let share = rules.number(rule);
+        let grounds = Grounds {
+            kind: BasisKind::Judgement,
+            text: "No liquid whose vapour can be lit at the temperature of a refrigerator stands in one with ignition sources inside, whatever the amount; `\"spark_free\": true` says that its maker states that there are none.".into(),
+            source: Some("judgement".into()),
+            confirmed: false,
+        };
         match &cold.can {
             CanBeLit::NotFlammable(_) | CanBeLit::TooCold(_) => None,
             CanBeLit::NoLimit => Some(not_assessed(
                 VAPOUR,
                 NAME,
-                Quantity::exact(share, "%"),
+                Quantity::exact(0.0, "1"),
                 MustBe::AtMost,
-                rules.grounds(rule),
+                grounds,
                 "no trusted lower flammable limit is published for this liquid; keep it out of a household refrigerator",
             )),
-            CanBeLit::Yes(limit) => {
-                let vapour = self.in_refrigerator(cold, fill, rules);
-                let of = |vapour: Ratio, limit: Ratio| si::in_percent(vapour / limit);
+            CanBeLit::Yes(_) => {
                 let compared = Compared {
                     check: VAPOUR,
                     question: NAME,
-                    value: Estimate::new(
-                        of(vapour.value, limit.value),
-                        of(vapour.low, limit.high),
-                        of(vapour.high, limit.low),
-                    ),
-                    limit: share,
-                    unit: "%",
+                    value: Estimate::exact(1.0),
+                    limit: 0.0,
+                    unit: "1",
                     must_be: MustBe::AtMost,
-                    grounds: rules.grounds(rule),
+                    grounds,
                     evidence: Evidence::Estimated,
                 };
                 Some(compared.decided())
@@ -639,6 +638,16 @@ impl Question<'_> {
         Some(compared.decided())
     }
 
+    /// Why no amount of it is kept so.
+    fn none_at_all(&self, known: &Known) -> Option<&'static str> {
+        match self.refrigerator_check(known)?.status {
+            Outcome::OverLimit => Some(
+                "no amount of it is kept in a refrigerator with ignition sources inside: its vapour can be lit there",
+            ),
+            _ => Some("whether its vapour can be lit in this refrigerator is not known"),
+        }
+    }
+
     fn checks(&self, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Vec<Check> {
         let mut checks = vec![
             self.degree_check(known, tried.fill, rules),
@@ -647,7 +656,7 @@ impl Question<'_> {
         checks.extend(self.held_check(known, hot, tried, rules));
         checks.extend(self.apart_check());
         checks.extend(self.distance_check(hot, tried, rules));
-        checks.extend(self.refrigerator_check(known, tried.fill, rules));
+        checks.extend(self.refrigerator_check(known));
         checks.extend(self.age_check(known, rules));
         checks
     }
@@ -752,18 +761,28 @@ fn compose(
     let by_degree = cautious_down(question.largest_by_degree(known));
     let proposed = largest.map_or(by_degree, |(_, rounded)| rounded);
     let fill = question.filled.unwrap_or(proposed);
+    // Where no amount is within the limits none is proposed.
+    let none_at_all = question.none_at_all(known);
     let tried = Tried { fill, ignition: question.ignition, held: question.held };
     draft.checks = question.checks(known, hot, tried, rules);
     remedies(question, known, hot, (asked, tried), &mut draft, rules);
     if question.filled.is_none() {
-        let which =
-            if largest.is_some() { "the largest fill" } else { "the largest fill by its degree alone" };
+        let which = match (largest.is_some(), none_at_all.is_some()) {
+            (false, _) => "the largest fill by its degree alone",
+            (true, true) => "the largest fill by its degree and the pressure inside alone",
+            (true, false) => "the largest fill",
+        };
         draft.assume(
             "largest_fill",
             format!("What is in the container is not given: {which} is checked, {fill} mL."),
         );
     }
-    if largest.is_none() {
+    let proposes = largest.filter(|_| none_at_all.is_none());
+    if let Some(why) = none_at_all {
+        for pointer in ["/largest_fill", "/largest_fill_share"] {
+            draft.not_given(pointer, why);
+        }
+    } else if largest.is_none() {
         let why = question.closed_check(known, hot, question.capacity * LEAST_SHARE, rules);
         let why = match (why.reason, why.limit.unit.as_ref()) {
             (Some(reason), _) => reason,
@@ -790,7 +809,7 @@ fn compose(
     let cold = known.cold.as_ref().filter(|cold| matches!(cold.can, CanBeLit::Yes(_)));
     let cupboard = question.cupboard_rule(known, hot, rules).map(|rule| rules.number(rule));
     let verdict = draft.verdict(NAME, stored, rules, |draft| {
-        sentence(question, hot, (fill, gas, largest.is_some()), &apart, draft, rules)
+        sentence(question, hot, (fill, gas, proposes.is_some()), &apart, draft, rules)
     });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let share = |(largest, _): (f64, f64)| {
@@ -800,8 +819,8 @@ fn compose(
     let reply = StorageReply {
         verdict: Verdict::clone(&verdict),
         liquid: liquid::echo(stored),
-        largest_fill: largest.map(|(_, rounded)| Quantity::exact(rounded, "mL")),
-        largest_fill_share: largest.map(share),
+        largest_fill: proposes.map(|(_, rounded)| Quantity::exact(rounded, "mL")),
+        largest_fill_share: proposes.map(share),
         ullage_at_highest: draft::estimate(gas, "%"),
         pressure_at_highest: pressure.map(|pressure| draft::estimate(pressure, "kPa")),
         flammable_liquid_category: known.category,
@@ -972,12 +991,11 @@ fn say_fire(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Draft
         CanBeLit::NoLimit | CanBeLit::Yes(_) => {
             draft.consider(VAPOUR);
             draft.assume_rule("refrigerator_volume", rules);
-            draft.assume_rule("accident_share", rules);
             draft.method("vapour_in_refrigerator");
             draft.figures(question.liquid, "lower_flammable_limit", |substance| {
                 substance.lower_limit.as_ref()
             });
-            draft.caution("household_refrigerator", "Thermostat, lamp and fan of a household refrigerator are ignition sources: liquids whose vapour can be lit stand only in one without any inside.");
+            draft.caution("household_refrigerator", "Thermostat, lamp and fan of a household refrigerator are ignition sources: liquids whose vapour can be lit stand only in one without any inside, which the request says with `\"spark_free\": true`; that there is none in the room does not say it.");
         }
     }
 }
@@ -1040,14 +1058,14 @@ fn sentence(
                     format!("not beside {last}")
                 }
                 (DISTANCE, _) => "too near an ignition source".to_owned(),
-                (VAPOUR, _) => "leaked into this refrigerator its vapour can be lit".to_owned(),
+                (VAPOUR, _) => "a leak in this refrigerator can be lit".to_owned(),
                 _ => "open longer than a former of peroxides is kept".to_owned(),
             };
             let change = match (check.remedy.as_ref(), check.check.as_ref()) {
                 (Some(remedy), _) => remedy.text.as_str(),
                 (None, APART) => "Keep them apart.",
                 (None, AGE) => "Test it, or discard it.",
-                (None, VAPOUR) => "Use a refrigerator without ignition sources inside.",
+                (None, VAPOUR) => "Keep it elsewhere, or in one that is `spark_free`.",
                 (None, _) => "No single change mends it.",
             };
             format!("Over the limit: {holds}: {what}{marks}. {change}")
