@@ -586,6 +586,114 @@ fn propanone_beside_trichloromethane() {
     assert_ne!(ask("storage", &at("ethanol", "propanone")).unwrap()["outcome"], "over_limit");
 }
 
+/// Two bottles of them side by side are over the limit: one bottle of both is no less.
+#[test]
+fn liquids_that_react_in_one_bottle() {
+    let at = |parts: &Value| json!({ "liquid": { "mixture": parts }, "container": { "capacity": "1 L", "filled": "500 mL" }, "highest_temperature": "25 Cel" });
+    let of = |one: &str, other: &str| json!([{ "substance": one, "quantity": "200 mL" }, { "substance": other, "quantity": "300 mL" }]);
+    for (one, other) in [
+        ("propanone", "trichloromethane"),
+        ("dichloromethane", "triethylamine"),
+        ("ethanoyl chloride", "ethanol"),
+        ("ethanoic anhydride", "water"),
+        ("ethanoic acid", "diethylamine"),
+    ] {
+        let request = at(&of(one, other));
+        // What is not known of the vapour of a mixture is another answer, and no figure.
+        let reply = ask("storage", &request).unwrap();
+        refused("storage", &request, "keep_apart");
+        let sentence = reply["sentence"].as_str().unwrap();
+        let apart = reply["keep_apart"].as_array().unwrap();
+        let pair =
+            apart.iter().find(|apart| apart["reason"].as_str().unwrap().starts_with("in one container"));
+        let pair = pair.unwrap()["with"].as_str().unwrap();
+        assert!(pair.contains(one) && pair.contains(other), "{pair}");
+        assert!(sentence.contains(&format!("not in one container: {pair}")), "{sentence}");
+        assert!(reply["largest_fill"].is_null(), "{reply}");
+    }
+    // What is sold so reacts with none of its parts; nor do usual mixtures.
+    for mixture in &brimline_service::catalogue::catalogue().unwrap().mixtures {
+        let request = json!({ "liquid": mixture.id, "container": { "capacity": "1 L" }, "highest_temperature": "25 Cel" });
+        let reply = ask("storage", &request).unwrap();
+        let made = reply["checks"].as_array().unwrap();
+        assert!(made.iter().all(|check| check["check"] != "keep_apart"), "{}: {reply}", mixture.id);
+    }
+    for (one, other) in [("ethanol", "water"), ("hexane", "propanone"), ("ethanol", "ethanoic acid")] {
+        let reply = ask("storage", &at(&of(one, other))).unwrap();
+        let made = reply["checks"].as_array().unwrap();
+        assert!(made.iter().all(|check| check["check"] != "keep_apart"), "{reply}");
+    }
+}
+
+/// What schools keep beside their solvents is not in a catalogue of liquids that burn.
+#[test]
+fn what_schools_keep_beside_a_flammable_liquid() {
+    let at = |liquid: &str, beside: &str| json!({ "liquid": liquid, "container": { "capacity": "500 mL", "filled": "250 mL" }, "highest_temperature": "25 Cel", "beside": [beside] });
+    for (liquid, beside) in [
+        ("ethanol", "nitric acid"),
+        ("ethanol", "Sulphuric acid"),
+        ("ethanol", "hydrochloric acid"),
+        ("ethanol", "perchloric acid"),
+        ("propanone", "bleach"),
+        ("propanone", "hydrogen peroxide"),
+        ("heptane", "potassium permanganate"),
+        ("heptane", "ammonium nitrate"),
+        ("heptane", "bromine"),
+        ("heptane", "sodium"),
+        ("heptane", "calcium carbide"),
+        ("ethanoic acid", "sodium hydroxide"),
+        ("ethanoic acid", "magnesium ribbon"),
+        ("trichloromethane", "aluminium powder"),
+        ("trichloromethane", "sodium hydroxide"),
+        ("trichloromethane", "lithium"),
+        // Oxidising acids may be among them.
+        ("trichloromethane", "acids"),
+        ("trichloromethane", "oxidisers"),
+        ("trichloromethane", "nitric acid"),
+        ("ethanoyl chloride", "ammonia solution"),
+        // Fuming and corrosive: it burns itself, and is kept from the others.
+        ("ethanoyl chloride", "propanone"),
+        ("ethanoyl chloride", "ethoxyethane"),
+        ("hexane", "ethanoyl chloride"),
+        ("hexane", "ethanoic anhydride"),
+        // The words that an answer uses itself.
+        ("ethanol", "mineral acids"),
+        ("ethanol", "oxidising acids"),
+        ("ethanoic acid", "bases and amines"),
+        ("ethanol", "water-reactive substances"),
+        ("ethanoyl chloride", "flammable and combustible liquids"),
+        ("triethylamine", "halogenated solvents"),
+        ("trichloromethane", "ketones"),
+    ] {
+        refused("storage", &at(liquid, beside), "keep_apart");
+    }
+    for (liquid, beside) in [
+        ("ethanol", "copper(II) sulfate"),
+        ("ethanol", "sodium hydroxide"),
+        ("ethanol", "iron filings"),
+        ("trichloromethane", "hydrochloric acid"),
+        ("ethanoyl chloride", "ethanoic anhydride"),
+        ("ethanol", "salts"),
+    ] {
+        let reply = ask("storage", &at(liquid, beside)).unwrap();
+        assert_ne!(reply["outcome"], "over_limit", "{liquid} {beside}: {}", reply["sentence"]);
+    }
+    // Every family that an answer names is a word that it reads.
+    for substance in &brimline_service::catalogue::catalogue().unwrap().substances {
+        let alone = json!({ "liquid": substance.id, "container": { "capacity": "500 mL" } });
+        let reply = ask("storage", &alone).unwrap();
+        for apart in reply["keep_apart"].as_array().unwrap() {
+            refused("storage", &at(&substance.id, apart["with"].as_str().unwrap()), "keep_apart");
+        }
+    }
+    // Of several the first is named and the rest counted.
+    let mut many = at("ethanol", "nitric acid");
+    many["beside"] = json!(["propanone", "nitric acid", "bleach", "salts", "sodium"]);
+    let reply = ask("storage", &many).unwrap();
+    let sentence = reply["sentence"].as_str().unwrap();
+    assert!(sentence.contains("not beside nitric acid and 2 more"), "{sentence}");
+}
+
 /// A bottle of sixty litres is over the limit of a cupboard whatever else is there; so is old ether.
 #[test]
 fn a_drum_in_a_cupboard_and_ether_of_last_year() {

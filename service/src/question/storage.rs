@@ -24,7 +24,7 @@ use crate::quantity::round::{cautious_down, significant};
 use crate::quantity::{Estimate, interval, si};
 use brimline_openapi::{
     BasisKind, Check, Evidence, Grounds, KeepApart, MustBe, Outcome, Quantity, Seen, StoragePlace,
-    StorageReply, Verdict,
+    StorageReply, Text, Verdict,
 };
 use uom::si::f64::{Pressure, Ratio, ThermodynamicTemperature};
 
@@ -65,6 +65,8 @@ struct Question<'a> {
     place: Option<StoragePlace>,
     spark_free: bool,
     beside: Option<Vec<Neighbour>>,
+    /// Pairs of its parts that react with each other.
+    parts_apart: Vec<KeepApart>,
     /// L.
     held: Option<f64>,
     ignition: Option<Ignition>,
@@ -261,6 +263,7 @@ fn read<'a>(
         place,
         spark_free: spark_free.unwrap_or(false),
         beside,
+        parts_apart: advice::parts_apart(asked_liquid),
         held: held.map(|held| held.number),
         ignition,
         opened_for: opened_for.map(|opened| opened.number),
@@ -604,17 +607,22 @@ impl Question<'_> {
     }
 
     fn apart_check(&self) -> Option<Check> {
-        let found = advice::neighbours_apart(self.liquid, self.beside.as_ref()?);
+        let beside = self.beside.as_deref();
+        if beside.is_none() && self.parts_apart.is_empty() {
+            return None;
+        }
+        let neighbours = advice::neighbours_apart(self.liquid, beside.unwrap_or_default()).len();
+        let found = self.parts_apart.len() + neighbours;
         let compared = Compared {
             check: APART,
             question: NAME,
-            value: Estimate::exact(f64::from(u32::try_from(found.len()).unwrap_or(u32::MAX))),
+            value: Estimate::exact(f64::from(u32::try_from(found).unwrap_or(u32::MAX))),
             limit: 0.0,
             unit: "1",
             must_be: MustBe::AtMost,
             grounds: Grounds {
                 kind: BasisKind::Judgement,
-                text: "So many neighbours that react with it or feed its fire stand beside it; families of hazards from memory.".into(),
+                text: "So many pairs of parts in one container react with each other, and neighbours react with it or feed its fire; families of hazards from memory.".into(),
                 source: Some("memory".into()),
                 confirmed: false,
             },
@@ -640,6 +648,9 @@ impl Question<'_> {
 
     /// Why no amount of it is kept so.
     fn none_at_all(&self, known: &Known) -> Option<&'static str> {
+        if !self.parts_apart.is_empty() {
+            return Some("its parts react with each other: no amount of them is kept in one container");
+        }
         match self.refrigerator_check(known)?.status {
             Outcome::OverLimit => Some(
                 "no amount of it is kept in a refrigerator with ignition sources inside: its vapour can be lit there",
@@ -795,7 +806,7 @@ fn compose(
             draft.not_given(pointer, why.clone());
         }
     }
-    let apart = say(question, known, hot, &mut draft, rules);
+    let (apart, conflicts) = say(question, known, hot, &mut draft, rules);
     let gas = question.share(fill, hot.temperature).falling(|share| (1.0 - share).max(0.0) * 100.0);
     let pressure = known.closed.as_ref().ok().and_then(|closed| question.gauge(closed, hot, fill));
     if pressure.is_none() {
@@ -809,7 +820,7 @@ fn compose(
     let cold = known.cold.as_ref().filter(|cold| matches!(cold.can, CanBeLit::Yes(_)));
     let cupboard = question.cupboard_rule(known, hot, rules).map(|rule| rules.number(rule));
     let verdict = draft.verdict(NAME, stored, rules, |draft| {
-        sentence(question, hot, (fill, gas, proposes.is_some()), &apart, draft, rules)
+        sentence(question, hot, (fill, gas, proposes.is_some()), &conflicts, draft, rules)
     });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let share = |(largest, _): (f64, f64)| {
@@ -838,14 +849,14 @@ fn compose(
     Composed::of(&reply, &verdict)
 }
 
-/// Says what the reply rests on; what the liquid is kept apart from.
+/// Says what the reply rests on; what the liquid is kept apart from, and which of it is not.
 fn say(
     question: &Question<'_>,
     known: &Known,
     hot: &Hot,
     draft: &mut Draft,
     rules: &Rules,
-) -> Vec<KeepApart> {
+) -> (Vec<KeepApart>, Vec<Text>) {
     let stored = question.liquid;
     draft.molar_mass(stored);
     draft.figures(stored, "density", |substance| Some(&substance.density));
@@ -878,9 +889,16 @@ fn say(
     say_amount(question, known, hot, draft, rules);
     say_fire(question, known, hot, draft, rules);
     let mut apart = advice::families_apart(stored);
-    if let Some(beside) = &question.beside {
+    for pair in &question.parts_apart {
+        let reason = Text::Owned(format!("in one container: {}", pair.reason));
+        apart.push(KeepApart { with: pair.with.clone(), reason });
+    }
+    let neighbours = advice::neighbours_apart(stored, question.beside.as_deref().unwrap_or_default());
+    let conflicts: Vec<Text> =
+        question.parts_apart.iter().chain(&neighbours).map(|pair| pair.with.clone()).collect();
+    apart.extend(neighbours);
+    if question.beside.is_some() || !question.parts_apart.is_empty() {
         draft.consider(APART);
-        apart.extend(advice::neighbours_apart(stored, beside));
     } else {
         draft.not_considered(APART, "give `beside`, a list of what stands next to it");
     }
@@ -915,7 +933,7 @@ fn say(
             "On a bench stands what the lesson needs, no more; the stock goes back to its cupboard.",
         );
     }
-    apart
+    (apart, conflicts)
 }
 
 fn say_amount(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Draft, rules: &Rules) {
@@ -1001,12 +1019,14 @@ fn say_fire(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Draft
 }
 
 /// The check that decides; one over its limit that has no ratio lies furthest beyond it.
-fn worst(draft: &Draft) -> Option<&Check> {
+fn worst(draft: &Draft, reacts: bool) -> Option<&Check> {
     let beyond = |check: &Check| match check.ratio {
         None if check.status == Outcome::OverLimit => f64::INFINITY,
         ratio => ratio.unwrap_or(0.0),
     };
-    let order = |check: &Check| (check.status, beyond(check));
+    // What reacts in the container comes before all else.
+    let first = |check: &Check| reacts && check.check == APART;
+    let order = |check: &Check| ((check.status, first(check)), beyond(check));
     // Of equals the first.
     draft.checks.iter().rev().max_by(|a, b| {
         let ((status, ratio), (other, other_ratio)) = (order(a), order(b));
@@ -1018,12 +1038,12 @@ fn sentence(
     question: &Question<'_>,
     hot: &Hot,
     (fill, gas, proposed): (f64, Estimate<f64>, bool),
-    apart: &[KeepApart],
+    conflicts: &[Text],
     draft: &Draft,
     rules: &Rules,
 ) -> String {
     let name = draft::named(question.liquid);
-    let worst = worst(draft);
+    let worst = worst(draft, !question.parts_apart.is_empty());
     let marks = draft::marks(worst);
     let celsius = significant(si::in_celsius(hot.temperature), 4);
     let amount = significant(fill, 4);
@@ -1054,8 +1074,14 @@ fn sentence(
                     format!("{} L in the room, past {} L", significant(end(check), 3), check.limit.value)
                 }
                 (APART, _) => {
-                    let last = apart.last().map_or("its neighbour", |apart| apart.with.as_ref());
-                    format!("not beside {last}")
+                    let first = conflicts.first().map_or("its neighbour", AsRef::as_ref);
+                    let more = match conflicts.len() {
+                        0 | 1 => String::new(),
+                        all => format!(" and {} more", all - 1),
+                    };
+                    let together =
+                        if question.parts_apart.is_empty() { "beside" } else { "in one container:" };
+                    format!("not {together} {first}{more}")
                 }
                 (DISTANCE, _) => "too near an ignition source".to_owned(),
                 (VAPOUR, _) => "a leak in this refrigerator can be lit".to_owned(),
