@@ -694,6 +694,98 @@ fn what_schools_keep_beside_a_flammable_liquid() {
     assert!(sentence.contains("not beside nitric acid and 2 more"), "{sentence}");
 }
 
+fn check<'r>(reply: &'r Value, id: &str) -> Option<&'r Value> {
+    reply["checks"].as_array()?.iter().find(|check| check["check"] == id)
+}
+
+fn says(reply: &Value, list: &str, id: &str) -> bool {
+    reply[list].as_array().unwrap().iter().any(|said| said["id"] == id)
+}
+
+/// 935 mL that were measured at 0 Cel are 93.5 % of a litre there; as a volume at 20 Cel they would pass.
+#[test]
+fn a_bottle_filled_cold_by_a_cold_measure() {
+    let at = |filled: &str| json!({ "liquid": "butan-1-ol", "container": { "capacity": "1 L", "filled": filled, "filled_at": "0 Cel" }, "highest_temperature": "25 Cel" });
+    refused("storage", &at("935 mL"), "degree_of_filling");
+    let reply = ask("storage", &at("935 mL")).unwrap();
+    let made = check(&reply, "degree_of_filling").unwrap();
+    let (value, limit) = (&made["value"], made["limit"]["value"].as_f64().unwrap());
+    assert!(value["value"].as_f64().unwrap() < limit && limit < 93.5, "{made}");
+    assert_eq!(value["high"].as_f64().unwrap(), 93.5);
+    assert!(says(&reply, "assumptions", "filled_read_cold"), "{reply}");
+    let largest = reply["largest_fill"]["value"].as_f64().unwrap();
+    assert!(largest / 10.0 <= limit && largest >= 900.0, "{reply}");
+    // Figures that are estimates are shown to four digits.
+    assert_eq!((limit * 100.0).round() / 100.0, limit);
+    let warm = json!({ "liquid": "butan-1-ol", "container": { "capacity": "1 L", "filled": "900 mL", "filled_at": "20 Cel" }, "highest_temperature": "25 Cel" });
+    assert!(!says(&ask("storage", &warm).unwrap(), "assumptions", "filled_read_cold"));
+}
+
+/// Twenty-five litres on a bench are a store, and no lesson.
+#[test]
+fn a_drum_of_ethanol_on_a_bench() {
+    let at = |liquid: &str, container: Value| json!({ "liquid": liquid, "container": container, "highest_temperature": "25 Cel", "place": "bench" });
+    let drum = at("ethanol", json!({ "capacity": "30 L", "filled": "25 L" }));
+    refused("storage", &drum, "bench_amount");
+    let over = ask("storage", &drum).unwrap();
+    let remedy = &check(&over, "bench_amount").unwrap()["remedy"];
+    assert_eq!((&remedy["field"], &remedy["to"]), (&json!("/container/filled"), &json!("500 mL")));
+    let unfilled = at("ethanol", json!({ "capacity": "1 L" }));
+    refused("storage", &unfilled, "bench_amount");
+    let reply = ask("storage", &unfilled).unwrap();
+    assert_eq!(reply["largest_fill"]["value"], 500.0, "{reply}");
+    // It flashes at 29 Cel: too cold to be lit, and on a bench all the same.
+    refused("storage", &at("butan-1-ol", json!({ "capacity": "1 L", "filled": "501 mL" })), "bench_amount");
+    let less = ask("storage", &at("ethanol", json!({ "capacity": "1 L", "filled": "500 mL" }))).unwrap();
+    assert_ne!(less["outcome"], "over_limit", "{less}");
+    let glycerol = ask("storage", &at("glycerol", json!({ "capacity": "30 L", "filled": "25 L" }))).unwrap();
+    assert!(check(&glycerol, "bench_amount").is_none(), "{glycerol}");
+    // Where it stands is not given: that limit was not checked, and the reply is not complete.
+    let mut nowhere = drum;
+    nowhere.as_object_mut().unwrap().remove("place");
+    let reply = ask("storage", &nowhere).unwrap();
+    assert!(says(&reply, "not_considered", "bench_amount") && reply["complete"] == false, "{reply}");
+}
+
+/// Nothing is known of what a container does with a liquid; a beaker is none that is closed.
+#[test]
+fn a_container_of_plastic_and_a_beaker() {
+    let at = |liquid: &str, material: Value| {
+        let mut container = json!({ "capacity": "1 L", "filled": "500 mL" });
+        container["material"] = material;
+        ask("storage", &json!({ "liquid": liquid, "container": container, "highest_temperature": "25 Cel" }))
+            .unwrap()
+    };
+    for material in [Value::Null, json!("glass"), json!("polystyrene")] {
+        let reply = at("propanone", material.clone());
+        assert!(says(&reply, "not_considered", "container_material"), "{reply}");
+        assert_eq!(says(&reply, "cautions", "plastic_and_solvents"), material == "polystyrene", "{reply}");
+    }
+    assert!(says(&at("trichloromethane", json!("HDPE")), "cautions", "plastic_and_solvents"));
+    assert!(!says(&at("water", json!("HDPE")), "cautions", "plastic_and_solvents"));
+    for open in ["open dish", "glass beaker", "Beaker, 250 mL"] {
+        assert!(says(&at("ethanol", json!(open)), "cautions", "closed_only"), "{open}");
+    }
+    assert!(!says(&at("ethanol", json!("glass")), "cautions", "closed_only"));
+}
+
+/// Nobody said where the flames are: the sentence says that it does not know.
+#[test]
+fn a_bottle_of_which_nobody_says_where_the_flames_are() {
+    let mut request = json!({ "liquid": "ethanol", "container": { "capacity": "1 L", "filled": "500 mL" }, "highest_temperature": "25 Cel", "place": "cupboard" });
+    let ends = |request: &Value| {
+        let reply = ask("storage", request).unwrap();
+        reply["sentence"].as_str().unwrap().ends_with("; the distance of flames was not given.")
+    };
+    assert!(ends(&request));
+    request["nearest_ignition"] = json!("4 m");
+    assert!(!ends(&request));
+    // Far below its flash point no flame lights it where it stands.
+    request["liquid"] = json!("glycerol");
+    request.as_object_mut().unwrap().remove("nearest_ignition");
+    assert!(!ends(&request));
+}
+
 /// A bottle of sixty litres is over the limit of a cupboard whatever else is there; so is old ether.
 #[test]
 fn a_drum_in_a_cupboard_and_ether_of_last_year() {

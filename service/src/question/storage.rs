@@ -36,7 +36,12 @@ const HELD: &str = "amount_held";
 const APART: &str = "keep_apart";
 const DISTANCE: &str = "stock_distance";
 const VAPOUR: &str = "vapour_in_refrigerator";
+/// What a sentence says of inputs that were not given, and of the one that matters most.
+const MISSING: &str = " Some limits were not checked for want of an input";
+const FLAMES: &str = "; the distance of flames was not given.";
 const AGE: &str = "peroxide_age";
+const BENCH: &str = "bench_amount";
+const MATERIAL: &str = "container_material";
 /// A container is filled cold if nothing is said, Cel: cold liquid expands most.
 const FILLED_AT_CEL: f64 = 15.0;
 /// Below this share of the capacity no fill is proposed.
@@ -337,19 +342,29 @@ impl Question<'_> {
                 }
             }
         }
-        si::in_fraction(lowest)
+        // Rounded down, so that the limit shown is the one that decides; noise of the last bits is none.
+        let percent = significant(si::in_percent(lowest), 12);
+        let rounded = significant(percent, 4);
+        (if rounded > percent { significant(rounded - 0.01, 4) } else { rounded }) / 100.0
     }
 
     fn corners(&self) -> impl Iterator<Item = (&Expansion, Bound)> {
         self.expansions.iter().flat_map(|one| Bound::ALL.map(|bound| (one, bound)))
     }
 
-    /// Share of the capacity that a fill takes at a temperature.
+    /// By how much more a volume holds that was measured where it is filled, colder than 20 Cel, than one at 20 Cel.
+    fn denser(&self, expansion: &Expansion, bound: Bound) -> f64 {
+        (1.0 / si::in_fraction(expansion.volume(self.filled_at, bound))).max(1.0)
+    }
+
+    /// Share of the capacity that a fill takes at a temperature; the high end as if it had been measured where it is filled.
     fn share(&self, fill: f64, temperature: ThermodynamicTemperature) -> Estimate<f64> {
         let one = |expansion: &Expansion| {
-            let [best, least, most] = Bound::ALL
-                .map(|bound| fill * si::in_fraction(expansion.volume(temperature, bound)) / self.capacity);
-            Estimate::new(best, least.min(most), least.max(most))
+            let at = |bound| fill * si::in_fraction(expansion.volume(temperature, bound)) / self.capacity;
+            let measured_cold = |bound| at(bound) * self.denser(expansion, bound);
+            let [best, least, most] = Bound::ALL;
+            let high = measured_cold(least).max(measured_cold(most));
+            Estimate::new(at(best), at(least).min(at(most)), high)
         };
         spanning(self.expansions.iter().map(one)).unwrap_or_else(|| Estimate::exact(fill / self.capacity))
     }
@@ -383,7 +398,7 @@ impl Question<'_> {
     fn gauge(&self, closed: &[Estimate<Pressure>], hot: &Hot, fill: f64) -> Option<Estimate<f64>> {
         let one = |place: usize, expansion: &Expansion| -> Option<Estimate<f64>> {
             let (before, after) = (closed.get(place)?, hot.totals.get(place)?);
-            let at = |vapours: (Pressure, Pressure), bound| {
+            let at = |vapours: (Pressure, Pressure), bound, fill: f64| {
                 let inside = |temperature, vapour| Inside {
                     temperature,
                     vapour,
@@ -394,9 +409,11 @@ impl Question<'_> {
                 let (closed, open) = (inside(self.filled_at, vapours.0), inside(hot.temperature, vapours.1));
                 filling::gauge_pressure(self.high, closed, open).map(si::in_kilopascal)
             };
-            let value = at((before.value, after.value), Bound::Best)?;
-            let high = [Bound::Least, Bound::Most].map(|bound| at((before.low, after.high), bound));
-            let low = [Bound::Least, Bound::Most].map(|bound| at((before.high, after.low), bound));
+            let ends = [Bound::Least, Bound::Most];
+            let value = at((before.value, after.value), Bound::Best, fill)?;
+            let high =
+                ends.map(|bound| at((before.low, after.high), bound, fill * self.denser(expansion, bound)));
+            let low = ends.map(|bound| at((before.high, after.low), bound, fill));
             let ([high, other_high], [low, other_low]) = (high, low);
             Some(Estimate::new(value, low?.min(other_low?), high?.max(other_high?)))
         };
@@ -416,7 +433,8 @@ impl Question<'_> {
             grounds: rules.grounds("filling_share_hot"),
             evidence: known.evidence,
         };
-        compared.decided()
+        let value = draft::estimate(compared.value, "%");
+        Check { value: Some(value), ..compared.decided() }
     }
 
     /// The pressure inside; in kelvins where the liquid comes too near its boiling point, in per cent where it fills the
@@ -467,6 +485,19 @@ impl Question<'_> {
         known.boiling.map(|boiling| boiling.rising(below))
     }
 
+    /// A fill to act on: at most this, of two digits, and within both limits.
+    fn rounded(&self, fill: f64, known: &Known, hot: &Hot, rules: &Rules) -> f64 {
+        // Just below a round figure by noise alone it is that figure, where that holds.
+        let round = cautious_down(significant(fill, 11));
+        if self.holds(round, known, hot, rules) { round } else { cautious_down(fill) }
+    }
+
+    /// Whether a fill is within its degree and the pressure inside.
+    fn holds(&self, fill: f64, known: &Known, hot: &Hot, rules: &Rules) -> bool {
+        let within = |check: Check| check.status < Outcome::NotAssessed;
+        within(self.degree_check(known, fill, rules)) && within(self.closed_check(known, hot, fill, rules))
+    }
+
     /// The largest fill, mL, by its degree alone.
     fn largest_by_degree(&self, known: &Known) -> f64 {
         let whole = self.share(self.capacity, self.filled_at).high;
@@ -477,11 +508,7 @@ impl Question<'_> {
 
     /// The largest fill, mL, by its degree and the pressure inside.
     fn largest(&self, known: &Known, hot: &Hot, rules: &Rules) -> Option<f64> {
-        let holds = |fill: f64| {
-            let within = |check: Check| check.status < Outcome::NotAssessed;
-            within(self.degree_check(known, fill, rules))
-                && within(self.closed_check(known, hot, fill, rules))
-        };
+        let holds = |fill: f64| self.holds(fill, known, hot, rules);
         // A hair below, so that rounding does not decide.
         let most = self.largest_by_degree(known) * (1.0 - 1e-12);
         if holds(most) {
@@ -560,6 +587,8 @@ impl Question<'_> {
     fn in_refrigerator(&self, cold: &Cold, fill: f64, rules: &Rules) -> Estimate<Ratio> {
         let inside = si::litre(rules.number("refrigerator_volume"));
         let all = cold.vapour.rising(|vapour| si::millilitre(fill) * vapour / inside);
+        let denser = self.corners().map(|(one, bound)| self.denser(one, bound)).fold(1.0, f64::max);
+        let all = Estimate { high: all.high * denser, ..all };
         let least = |a: Ratio, b: Ratio| if a < b { a } else { b };
         match cold.saturated {
             Some(most) => Estimate::new(
@@ -604,6 +633,32 @@ impl Question<'_> {
                 Some(compared.decided())
             }
         }
+    }
+
+    /// Whether its vapour can be lit, or it flashes so low that the limits of cupboards count.
+    fn lights(&self, known: &Known, hot: &Hot, rules: &Rules) -> bool {
+        matches!(hot.can, CanBeLit::Yes(_) | CanBeLit::NoLimit)
+            || self.cupboard_rule(known, hot, rules).is_some()
+    }
+
+    /// The most of it that stands on a bench, mL.
+    fn bench_limit(&self, known: &Known, hot: &Hot, rules: &Rules) -> Option<f64> {
+        let counts = self.place == Some(StoragePlace::Bench) && self.lights(known, hot, rules);
+        counts.then(|| rules.number("bench_amount"))
+    }
+
+    fn bench_check(&self, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Option<Check> {
+        let compared = Compared {
+            check: BENCH,
+            question: NAME,
+            value: Estimate::exact(self.filled.map_or(self.capacity, |_| tried.fill)),
+            limit: self.bench_limit(known, hot, rules)?,
+            unit: "mL",
+            must_be: MustBe::AtMost,
+            grounds: rules.grounds("bench_amount"),
+            evidence: Evidence::Measured,
+        };
+        Some(compared.decided())
     }
 
     fn apart_check(&self) -> Option<Check> {
@@ -665,6 +720,7 @@ impl Question<'_> {
             self.closed_check(known, hot, tried.fill, rules),
         ];
         checks.extend(self.held_check(known, hot, tried, rules));
+        checks.extend(self.bench_check(known, hot, tried, rules));
         checks.extend(self.apart_check());
         checks.extend(self.distance_check(hot, tried, rules));
         checks.extend(self.refrigerator_check(known));
@@ -768,7 +824,9 @@ fn compose(
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
     let stored = question.liquid;
-    let largest = question.largest(known, hot, rules).map(|largest| (largest, cautious_down(largest)));
+    let most_on_bench = question.bench_limit(known, hot, rules).unwrap_or(f64::INFINITY);
+    let largest = question.largest(known, hot, rules).map(|largest| largest.min(most_on_bench));
+    let largest = largest.map(|largest| (largest, question.rounded(largest, known, hot, rules)));
     let by_degree = cautious_down(question.largest_by_degree(known));
     let proposed = largest.map_or(by_degree, |(_, rounded)| rounded);
     let fill = question.filled.unwrap_or(proposed);
@@ -871,6 +929,12 @@ fn say(
     if let Some(usual) = hot.over.as_ref().ok().and_then(|over| over.first()) {
         vapour_space::say_vapour(draft, stored, usual);
     }
+    if si::in_celsius(question.filled_at) < 20.0 {
+        draft.assume(
+            "filled_read_cold",
+            "`filled` is a volume at 20 Cel; one that was measured where it is filled, colder than that, holds more: the checks take the less favourable of both.",
+        );
+    }
     for method in ["degree_of_filling", "liquid_expansion", "closed_pressure", "boiling_point"] {
         draft.method(method);
     }
@@ -913,9 +977,26 @@ fn say(
     if known.peroxides.is_some() && question.peroxides_tested {
         draft.assume("peroxides_tested", "A test found no peroxides, as the request says.");
     }
+    draft.outside(
+        MATERIAL,
+        "whether the material of container and cap holds this liquid is not judged: see the supplier's data sheet",
+    );
+    let text = question.material.as_deref().map(str::to_lowercase).unwrap_or_default();
+    if ["beaker", "dish", "open", "tray", "jug", "bowl"].iter().any(|word| text.contains(word)) {
+        draft.caution(
+            "closed_only",
+            "Only a closed container is judged here: what stands open gives off vapour (see `evaporation` and `safe-fill`).",
+        );
+    }
     let charge = advice::charge(stored);
     let material = question.material.as_deref().and_then(|text| draft.catalogue.materials.named(text));
     let is = |kind: Kind| material.is_some_and(|(material, named)| named && material.kind == kind);
+    if is(Kind::MeltsOrBurns) && stored.substances().any(|substance| substance.id != "water") {
+        draft.caution(
+            "plastic_and_solvents",
+            "Many organic solvents soften, swell or dissolve plastics, or pass through them: only a container that the supplier of the liquid names for it.",
+        );
+    }
     if known.burns && advice::keeps_charge(&charge) {
         if is(Kind::MeltsOrBurns) {
             draft.caution("plastic_container", "A plastic container keeps the charge of a liquid that conducts badly or is not listed: use glass or metal that is bonded and earthed, or small amounts poured slowly.");
@@ -926,6 +1007,26 @@ fn say(
                 "Bond a metal container to the one that is filled from it, and earth both, before pouring.",
             );
         }
+    }
+    match (question.place, question.bench_limit(known, hot, rules)) {
+        (_, Some(_)) => {
+            draft.consider(BENCH);
+            draft.assume_rule("bench_amount", rules);
+            if question.filled.is_none() {
+                draft.assume(
+                    "bench_capacity",
+                    "What is filled in is not given: on a bench the container counts with its whole capacity.",
+                );
+            }
+        }
+        (None, None) if question.lights(known, hot, rules) => {
+            draft.not_considered(BENCH, "give `place`: on a bench stands no more than a lesson needs");
+        }
+        (Some(StoragePlace::Bench) | None, None) => draft.outside(
+            BENCH,
+            "its vapour cannot be lit at its highest temperature, and it flashes above those that count",
+        ),
+        (Some(_), None) => draft.outside(BENCH, "it does not stand on a bench"),
     }
     if question.place == Some(StoragePlace::Bench) && known.burns {
         draft.caution(
@@ -1070,6 +1171,9 @@ fn sentence(
                 }
                 (CLOSED, "%") => format!("liquid may fill the container at {celsius} Cel"),
                 (CLOSED, _) => format!("up to {} kPa builds up at {celsius} Cel", significant(end(check), 2)),
+                (BENCH, _) => {
+                    format!("{} mL on a bench, past {} mL", significant(end(check), 4), check.limit.value)
+                }
                 (HELD, _) => {
                     format!("{} L in the room, past {} L", significant(end(check), 3), check.limit.value)
                 }
@@ -1090,6 +1194,7 @@ fn sentence(
             let change = match (check.remedy.as_ref(), check.check.as_ref()) {
                 (Some(remedy), _) => remedy.text.as_str(),
                 (None, APART) => "Keep them apart.",
+                (None, BENCH) if question.filled.is_none() => "Give `filled`, or take a smaller bottle.",
                 (None, AGE) => "Test it, or discard it.",
                 (None, VAPOUR) => "Keep it elsewhere, or in one that is `spark_free`.",
                 (None, _) => "No single change mends it.",
@@ -1103,14 +1208,24 @@ fn sentence(
         }
         (Outcome::NearLimit, _) if question.filled.is_none() => format!(
             "At most {amount} mL of {name} in {capacity} mL: {} % stay free at {celsius} Cel; near the limit by nature{marks}.",
-            significant(gas.value, 2)
+            cautious_down(gas.low)
         ),
         (outcome, _) => {
             let head =
                 if outcome == Outcome::NearLimit { "Near the limit" } else { "Within the limits checked" };
-            format!("{head}: {holds}: {} % stay free at {celsius} Cel{marks}.", significant(gas.value, 2))
+            format!("{head}: {holds}: {} % stay free at {celsius} Cel{marks}.", cautious_down(gas.low))
         }
     };
-    let missing = if draft.complete() { "" } else { " Some limits were not checked for want of an input." };
-    draft::sentence(rules, &must, "", missing)
+    if draft.complete() {
+        return draft::sentence(rules, &must, "", "");
+    }
+    let can = !matches!(hot.can, CanBeLit::NotFlammable(_) | CanBeLit::TooCold(_));
+    if question.ignition.is_some() || !can {
+        return draft::sentence(rules, &must, "", &format!("{MISSING}."));
+    }
+    let open = must.strip_suffix('.').unwrap_or(&must);
+    let tried = [format!("{must}{MISSING}{FLAMES}"), format!("{open}{FLAMES}")];
+    let fits =
+        |whole: &String| Some(draft::sentence(rules, whole, "", "")).filter(|said| !said.ends_with('…'));
+    tried.iter().find_map(fits).unwrap_or_else(|| draft::sentence(rules, &must, "", ""))
 }
