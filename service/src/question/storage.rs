@@ -1049,6 +1049,12 @@ fn say_amount(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Dra
     draft.assume_rule(rule, rules);
     draft.assume_rule("cupboard_flash_point", rules);
     draft.method("category");
+    if known.category == Some(1) && question.liquid.substance().is_none() {
+        draft.assume(
+            "mixture_category",
+            "The category of a mixture counts at the less favourable ends, with 5 K to spare: category 1 may be 2 by a test.",
+        );
+    }
     draft.figures(question.liquid, "flash_point", |substance| substance.flash_point.as_ref());
     if known.flash == Err(false) {
         draft.assume(
