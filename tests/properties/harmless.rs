@@ -786,6 +786,19 @@ fn a_bottle_of_which_nobody_says_where_the_flames_are() {
     assert!(!ends(&request));
 }
 
+/// A word that is alike may be of another family: those that work are listed, and none is suggested.
+#[test]
+fn an_unknown_neighbour_is_no_other_liquid() {
+    let request = json!({ "liquid": "ethanol", "container": { "capacity": "1 L" }, "beside": ["nitric acids", "propanone"] });
+    let problem = ask("storage", &request).unwrap_err();
+    let fault = &problem["errors"][0];
+    assert_eq!((&fault["pointer"], &fault["suggestion"]), (&json!("/beside/0"), &Value::Null));
+    let detail = fault["detail"].as_str().unwrap();
+    for word in ["nitric acid", "potassium permanganate", "mineral acids", "salts"] {
+        assert!(detail.contains(word), "{detail}");
+    }
+}
+
 /// A bottle of sixty litres is over the limit of a cupboard whatever else is there; so is old ether.
 #[test]
 fn a_drum_in_a_cupboard_and_ether_of_last_year() {
