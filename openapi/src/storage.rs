@@ -15,7 +15,10 @@ pub struct Storage {
     /// Highest temperature that the container comes to, for example `"35 Cel"`; 30 Cel if not given, or the room's where that is hotter.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub highest_temperature: Option<String>,
-    /// What stands beside it, at most 50: liquids, or `oxidisers`, `acids`, `bases`, `water-reactives`, `alkali metals`, `aqueous solutions`, `compressed gases`.
+    /// What stands beside it, at most 50: liquids; families such as `oxidisers`, `acids`, `bases`, `water-reactives`, `alkali metals`,
+    /// `metal powders`, `halogenated solvents`, `aqueous solutions`, `compressed gases`, `salts` and every family that `keep_apart`
+    /// names; or what schools keep, such as `nitric acid`, `bleach`, `potassium permanganate`, `sodium`, `copper sulfate`. A word that is
+    /// not known is a fault that lists those that are.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub beside: Option<Vec<Liquid>>,
     /// Liquids that count against the same limit and are in the room already, this container not among them, for example `"12 L"`; `"0 L"` where there are none.
@@ -27,10 +30,11 @@ pub struct Storage {
     /// Where ignition sources are; `"none in the room"` says that there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ignition: Option<String>,
-    /// Where it stands.
+    /// Where it stands; on a bench no more than `bench_amount` of a liquid whose vapour can be lit or that flashes below 60 Cel.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub place: Option<StoragePlace>,
-    /// Whether the refrigerator has no ignition source inside, as its maker states.
+    /// Whether the refrigerator has no ignition source inside, as its maker states: no thermostat, lamp or fan that sparks. `ignition` speaks of the
+    /// room and does not say it. Without it no amount of a liquid whose vapour can be lit there is within the limits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub spark_free: Option<bool>,
     /// Time since the container was opened, for example `"200 d"` or `"6 months"`.
@@ -65,13 +69,14 @@ pub struct Storage {
 pub struct StoredContainer {
     /// What it holds when it is full, for example `"500 mL"`; the nominal volume errs on the cautious side.
     pub capacity: String,
-    /// What is in it, a volume at 20 Cel; without it the largest fill is checked.
+    /// What is in it, a volume at 20 Cel; where it is filled colder than that, the checks also take it as measured there, the less favourable
+    /// of both. Without it the largest fill is checked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub filled: Option<String>,
     /// Temperature of the liquid when it is filled and closed; 15 Cel if not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub filled_at: Option<String>,
-    /// Material, for example `"glass"`, `"steel"` or `"polyethylene"`.
+    /// Material; whether it holds the liquid is not judged. For example `"glass"`, `"steel"` or `"polyethylene"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub material: Option<String>,
 }
@@ -98,7 +103,7 @@ pub struct StorageReply {
     pub verdict: Verdict,
     /// The liquid as it was understood.
     pub liquid: LiquidEcho,
-    /// Largest fill by degree of filling and pressure inside, mL at 20 Cel; the cautious end.
+    /// Largest fill by degree of filling and pressure inside, mL at 20 Cel; the cautious end. Not given where no amount is within the limits.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub largest_fill: Option<Quantity>,
     /// The same as a share of the capacity at the temperature at which it is filled, %; the cautious end.
@@ -118,7 +123,7 @@ pub struct StorageReply {
     /// Share of vapour in a refrigerator into which all of it leaked, by volume, %.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub vapour_in_refrigerator: Option<Quantity>,
-    /// What this liquid is kept apart from: families first, then each neighbour that is named and does not belong there.
+    /// What this liquid is kept apart from: families first, then pairs of its own parts that react in one container, then each neighbour that is named and does not belong there.
     pub keep_apart: Vec<KeepApart>,
     /// Whether it is listed as one that forms peroxides.
     pub peroxide_former: bool,

@@ -521,6 +521,12 @@ const IMPOSSIBLE: &[(&str, &str, &str, &str)] = &[
     ),
     (
         "storage",
+        r#""container": {"capacity": "1 L"}, "beside": ["nitric acid", "nitrus acid"]"#,
+        "unknown-substance",
+        "/beside/1",
+    ),
+    (
+        "storage",
         r#""container": {"capacity": "1 L"}, "beside": ["propanol"]"#,
         "ambiguous-substance",
         "/beside/0",

@@ -529,17 +529,41 @@ fn a_closed_bottle_of_ether_on_a_warm_shelf() {
     );
 }
 
-/// Twenty millilitres are little: in 150 L they make 2.9 %, and a thermostat lights 1.7 %.
+/// Two millilitres make less than a quarter of the lower limit, evenly mixed in 150 L: but not the only bottle there, and a
+/// leak lies on a shelf beside the thermostat.
 #[test]
 fn a_little_ether_in_a_household_refrigerator() {
-    let mut request = json!({ "liquid": "ethoxyethane", "container": { "capacity": "50 mL", "filled": "20 mL" }, "highest_temperature": "20 Cel", "pressure": "101.325 kPa", "place": "refrigerator" });
-    refused("storage", &request, "vapour_in_refrigerator");
-    request["spark_free"] = json!(true);
-    assert_ne!(ask("storage", &request).unwrap()["outcome"], "over_limit");
+    let at = |liquid: &str, filled: &str| json!({ "liquid": liquid, "container": { "capacity": "50 mL", "filled": filled }, "highest_temperature": "20 Cel", "pressure": "101.325 kPa", "place": "refrigerator", "ignition": "none in the room" });
+    for (liquid, filled) in [
+        ("ethoxyethane", "20 mL"),
+        ("ethoxyethane", "2 mL"),
+        ("ethoxyethane", "0.1 mL"),
+        ("pentane", "1.7 mL"),
+        ("petroleum ether 40-60", "1 mL"),
+    ] {
+        let reply = ask("storage", &at(liquid, filled)).unwrap();
+        refused("storage", &at(liquid, filled), "vapour_in_refrigerator");
+        let made = reply["checks"].as_array().unwrap();
+        let check = made.iter().find(|check| check["check"] == "vapour_in_refrigerator");
+        assert!(check.unwrap()["remedy"].is_null() && reply["largest_fill"].is_null(), "{reply}");
+        assert!(reply["vapour_in_refrigerator"]["value"].as_f64().unwrap() > 0.0, "{reply}");
+        let sentence = reply["sentence"].as_str().unwrap();
+        assert!(sentence.contains("`spark_free`") && !sentence.contains("at most"), "{sentence}");
+        let not_given = reply["not_given"].as_array().unwrap();
+        assert!(not_given.iter().any(|missing| missing["pointer"] == "/largest_fill"), "{reply}");
+    }
+    // Nor is a fill proposed where none is named.
+    let mut empty = at("ethoxyethane", "2 mL");
+    empty["container"].as_object_mut().unwrap().remove("filled");
+    let reply = ask("storage", &empty).unwrap();
+    assert!(reply["largest_fill"].is_null() && reply["outcome"] == "over_limit", "{reply}");
+    let mut without = at("ethoxyethane", "20 mL");
+    without["spark_free"] = json!(true);
+    let reply = ask("storage", &without).unwrap();
+    assert!(reply["outcome"] != "over_limit" && !reply["largest_fill"].is_null(), "{reply}");
     // What is too cold to be lit there may stand there.
-    request["liquid"] = json!("butan-1-ol");
-    request["spark_free"] = json!(false);
-    assert_ne!(ask("storage", &request).unwrap()["outcome"], "over_limit");
+    let reply = ask("storage", &at("butan-1-ol", "20 mL")).unwrap();
+    assert!(reply["outcome"] != "over_limit" && !reply["largest_fill"].is_null(), "{reply}");
 }
 
 /// Each is a usual solvent; together with a trace of a base they are not.
@@ -560,6 +584,219 @@ fn propanone_beside_trichloromethane() {
         refused("storage", &at(liquid, beside), "keep_apart");
     }
     assert_ne!(ask("storage", &at("ethanol", "propanone")).unwrap()["outcome"], "over_limit");
+}
+
+/// Two bottles of them side by side are over the limit: one bottle of both is no less.
+#[test]
+fn liquids_that_react_in_one_bottle() {
+    let at = |parts: &Value| json!({ "liquid": { "mixture": parts }, "container": { "capacity": "1 L", "filled": "500 mL" }, "highest_temperature": "25 Cel" });
+    let of = |one: &str, other: &str| json!([{ "substance": one, "quantity": "200 mL" }, { "substance": other, "quantity": "300 mL" }]);
+    for (one, other) in [
+        ("propanone", "trichloromethane"),
+        ("dichloromethane", "triethylamine"),
+        ("ethanoyl chloride", "ethanol"),
+        ("ethanoic anhydride", "water"),
+        ("ethanoic acid", "diethylamine"),
+    ] {
+        let request = at(&of(one, other));
+        // What is not known of the vapour of a mixture is another answer, and no figure.
+        let reply = ask("storage", &request).unwrap();
+        refused("storage", &request, "keep_apart");
+        let sentence = reply["sentence"].as_str().unwrap();
+        let apart = reply["keep_apart"].as_array().unwrap();
+        let pair =
+            apart.iter().find(|apart| apart["reason"].as_str().unwrap().starts_with("in one container"));
+        let pair = pair.unwrap()["with"].as_str().unwrap();
+        assert!(pair.contains(one) && pair.contains(other), "{pair}");
+        assert!(sentence.contains(&format!("not in one container: {pair}")), "{sentence}");
+        assert!(reply["largest_fill"].is_null(), "{reply}");
+    }
+    // What is sold so reacts with none of its parts; nor do usual mixtures.
+    for mixture in &brimline_service::catalogue::catalogue().unwrap().mixtures {
+        let request = json!({ "liquid": mixture.id, "container": { "capacity": "1 L" }, "highest_temperature": "25 Cel" });
+        let reply = ask("storage", &request).unwrap();
+        let made = reply["checks"].as_array().unwrap();
+        assert!(made.iter().all(|check| check["check"] != "keep_apart"), "{}: {reply}", mixture.id);
+    }
+    for (one, other) in [("ethanol", "water"), ("hexane", "propanone"), ("ethanol", "ethanoic acid")] {
+        let reply = ask("storage", &at(&of(one, other))).unwrap();
+        let made = reply["checks"].as_array().unwrap();
+        assert!(made.iter().all(|check| check["check"] != "keep_apart"), "{reply}");
+    }
+}
+
+/// What schools keep beside their solvents is not in a catalogue of liquids that burn.
+#[test]
+fn what_schools_keep_beside_a_flammable_liquid() {
+    let at = |liquid: &str, beside: &str| json!({ "liquid": liquid, "container": { "capacity": "500 mL", "filled": "250 mL" }, "highest_temperature": "25 Cel", "beside": [beside] });
+    for (liquid, beside) in [
+        ("ethanol", "nitric acid"),
+        ("ethanol", "Sulphuric acid"),
+        ("ethanol", "hydrochloric acid"),
+        ("ethanol", "perchloric acid"),
+        ("propanone", "bleach"),
+        ("propanone", "hydrogen peroxide"),
+        ("heptane", "potassium permanganate"),
+        ("heptane", "ammonium nitrate"),
+        ("heptane", "bromine"),
+        ("heptane", "sodium"),
+        ("heptane", "calcium carbide"),
+        ("ethanoic acid", "sodium hydroxide"),
+        ("ethanoic acid", "magnesium ribbon"),
+        ("trichloromethane", "aluminium powder"),
+        ("trichloromethane", "sodium hydroxide"),
+        ("trichloromethane", "lithium"),
+        // Oxidising acids may be among them.
+        ("trichloromethane", "acids"),
+        ("trichloromethane", "oxidisers"),
+        ("trichloromethane", "nitric acid"),
+        ("ethanoyl chloride", "ammonia solution"),
+        // Fuming and corrosive: it burns itself, and is kept from the others.
+        ("ethanoyl chloride", "propanone"),
+        ("ethanoyl chloride", "ethoxyethane"),
+        ("hexane", "ethanoyl chloride"),
+        ("hexane", "ethanoic anhydride"),
+        // The words that an answer uses itself.
+        ("ethanol", "mineral acids"),
+        ("ethanol", "oxidising acids"),
+        ("ethanoic acid", "bases and amines"),
+        ("ethanol", "water-reactive substances"),
+        ("ethanoyl chloride", "flammable and combustible liquids"),
+        ("triethylamine", "halogenated solvents"),
+        ("trichloromethane", "ketones"),
+    ] {
+        refused("storage", &at(liquid, beside), "keep_apart");
+    }
+    for (liquid, beside) in [
+        ("ethanol", "copper(II) sulfate"),
+        ("ethanol", "sodium hydroxide"),
+        ("ethanol", "iron filings"),
+        ("trichloromethane", "hydrochloric acid"),
+        ("ethanoyl chloride", "ethanoic anhydride"),
+        ("ethanol", "salts"),
+    ] {
+        let reply = ask("storage", &at(liquid, beside)).unwrap();
+        assert_ne!(reply["outcome"], "over_limit", "{liquid} {beside}: {}", reply["sentence"]);
+    }
+    // Every family that an answer names is a word that it reads.
+    for substance in &brimline_service::catalogue::catalogue().unwrap().substances {
+        let alone = json!({ "liquid": substance.id, "container": { "capacity": "500 mL" } });
+        let reply = ask("storage", &alone).unwrap();
+        for apart in reply["keep_apart"].as_array().unwrap() {
+            refused("storage", &at(&substance.id, apart["with"].as_str().unwrap()), "keep_apart");
+        }
+    }
+    // Of several the first is named and the rest counted.
+    let mut many = at("ethanol", "nitric acid");
+    many["beside"] = json!(["propanone", "nitric acid", "bleach", "salts", "sodium"]);
+    let reply = ask("storage", &many).unwrap();
+    let sentence = reply["sentence"].as_str().unwrap();
+    assert!(sentence.contains("not beside nitric acid and 2 more"), "{sentence}");
+}
+
+fn check<'r>(reply: &'r Value, id: &str) -> Option<&'r Value> {
+    reply["checks"].as_array()?.iter().find(|check| check["check"] == id)
+}
+
+fn says(reply: &Value, list: &str, id: &str) -> bool {
+    reply[list].as_array().unwrap().iter().any(|said| said["id"] == id)
+}
+
+/// 935 mL that were measured at 0 Cel are 93.5 % of a litre there; as a volume at 20 Cel they would pass.
+#[test]
+fn a_bottle_filled_cold_by_a_cold_measure() {
+    let at = |filled: &str| json!({ "liquid": "butan-1-ol", "container": { "capacity": "1 L", "filled": filled, "filled_at": "0 Cel" }, "highest_temperature": "25 Cel" });
+    refused("storage", &at("935 mL"), "degree_of_filling");
+    let reply = ask("storage", &at("935 mL")).unwrap();
+    let made = check(&reply, "degree_of_filling").unwrap();
+    let (value, limit) = (&made["value"], made["limit"]["value"].as_f64().unwrap());
+    assert!(value["value"].as_f64().unwrap() < limit && limit < 93.5, "{made}");
+    assert_eq!(value["high"].as_f64().unwrap(), 93.5);
+    assert!(says(&reply, "assumptions", "filled_read_cold"), "{reply}");
+    let largest = reply["largest_fill"]["value"].as_f64().unwrap();
+    assert!(largest / 10.0 <= limit && largest >= 900.0, "{reply}");
+    // Figures that are estimates are shown to four digits.
+    assert_eq!((limit * 100.0).round() / 100.0, limit);
+    let warm = json!({ "liquid": "butan-1-ol", "container": { "capacity": "1 L", "filled": "900 mL", "filled_at": "20 Cel" }, "highest_temperature": "25 Cel" });
+    assert!(!says(&ask("storage", &warm).unwrap(), "assumptions", "filled_read_cold"));
+}
+
+/// Twenty-five litres on a bench are a store, and no lesson.
+#[test]
+fn a_drum_of_ethanol_on_a_bench() {
+    let at = |liquid: &str, container: Value| json!({ "liquid": liquid, "container": container, "highest_temperature": "25 Cel", "place": "bench" });
+    let drum = at("ethanol", json!({ "capacity": "30 L", "filled": "25 L" }));
+    refused("storage", &drum, "bench_amount");
+    let over = ask("storage", &drum).unwrap();
+    let remedy = &check(&over, "bench_amount").unwrap()["remedy"];
+    assert_eq!((&remedy["field"], &remedy["to"]), (&json!("/container/filled"), &json!("500 mL")));
+    let unfilled = at("ethanol", json!({ "capacity": "1 L" }));
+    refused("storage", &unfilled, "bench_amount");
+    let reply = ask("storage", &unfilled).unwrap();
+    assert_eq!(reply["largest_fill"]["value"], 500.0, "{reply}");
+    // It flashes at 29 Cel: too cold to be lit, and on a bench all the same.
+    refused("storage", &at("butan-1-ol", json!({ "capacity": "1 L", "filled": "501 mL" })), "bench_amount");
+    let less = ask("storage", &at("ethanol", json!({ "capacity": "1 L", "filled": "500 mL" }))).unwrap();
+    assert_ne!(less["outcome"], "over_limit", "{less}");
+    let glycerol = ask("storage", &at("glycerol", json!({ "capacity": "30 L", "filled": "25 L" }))).unwrap();
+    assert!(check(&glycerol, "bench_amount").is_none(), "{glycerol}");
+    // Where it stands is not given: that limit was not checked, and the reply is not complete.
+    let mut nowhere = drum;
+    nowhere.as_object_mut().unwrap().remove("place");
+    let reply = ask("storage", &nowhere).unwrap();
+    assert!(says(&reply, "not_considered", "bench_amount") && reply["complete"] == false, "{reply}");
+}
+
+/// Nothing is known of what a container does with a liquid; a beaker is none that is closed.
+#[test]
+fn a_container_of_plastic_and_a_beaker() {
+    let at = |liquid: &str, material: Value| {
+        let mut container = json!({ "capacity": "1 L", "filled": "500 mL" });
+        container["material"] = material;
+        ask("storage", &json!({ "liquid": liquid, "container": container, "highest_temperature": "25 Cel" }))
+            .unwrap()
+    };
+    for material in [Value::Null, json!("glass"), json!("polystyrene")] {
+        let reply = at("propanone", material.clone());
+        assert!(says(&reply, "not_considered", "container_material"), "{reply}");
+        assert_eq!(says(&reply, "cautions", "plastic_and_solvents"), material == "polystyrene", "{reply}");
+    }
+    assert!(says(&at("trichloromethane", json!("HDPE")), "cautions", "plastic_and_solvents"));
+    assert!(!says(&at("water", json!("HDPE")), "cautions", "plastic_and_solvents"));
+    for open in ["open dish", "glass beaker", "Beaker, 250 mL"] {
+        assert!(says(&at("ethanol", json!(open)), "cautions", "closed_only"), "{open}");
+    }
+    assert!(!says(&at("ethanol", json!("glass")), "cautions", "closed_only"));
+}
+
+/// Nobody said where the flames are: the sentence says that it does not know.
+#[test]
+fn a_bottle_of_which_nobody_says_where_the_flames_are() {
+    let mut request = json!({ "liquid": "ethanol", "container": { "capacity": "1 L", "filled": "500 mL" }, "highest_temperature": "25 Cel", "place": "cupboard" });
+    let ends = |request: &Value| {
+        let reply = ask("storage", request).unwrap();
+        reply["sentence"].as_str().unwrap().ends_with("; the distance of flames was not given.")
+    };
+    assert!(ends(&request));
+    request["nearest_ignition"] = json!("4 m");
+    assert!(!ends(&request));
+    // Far below its flash point no flame lights it where it stands.
+    request["liquid"] = json!("glycerol");
+    request.as_object_mut().unwrap().remove("nearest_ignition");
+    assert!(!ends(&request));
+}
+
+/// A word that is alike may be of another family: those that work are listed, and none is suggested.
+#[test]
+fn an_unknown_neighbour_is_no_other_liquid() {
+    let request = json!({ "liquid": "ethanol", "container": { "capacity": "1 L" }, "beside": ["nitric acids", "propanone"] });
+    let problem = ask("storage", &request).unwrap_err();
+    let fault = &problem["errors"][0];
+    assert_eq!((&fault["pointer"], &fault["suggestion"]), (&json!("/beside/0"), &Value::Null));
+    let detail = fault["detail"].as_str().unwrap();
+    for word in ["nitric acid", "potassium permanganate", "mineral acids", "salts"] {
+        assert!(detail.contains(word), "{detail}");
+    }
 }
 
 /// A bottle of sixty litres is over the limit of a cupboard whatever else is there; so is old ether.

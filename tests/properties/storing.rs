@@ -78,6 +78,12 @@ proptest! {
             prop_assert!(grade(status(&back, check)) < 2, "{}", back);
             prop_assert!(grade(status(&reply, check)) < 2, "{}", reply);
         }
+        // Measured where it is filled, too: its own share of the capacity is no larger than the degree.
+        if filled_at < 20.0 {
+            let made = reply["checks"].as_array().unwrap().iter().find(|made| made["check"] == "degree_of_filling").unwrap();
+            let degree = made["limit"]["value"].as_f64().unwrap();
+            prop_assert!(largest / capacity * 100.0 <= degree * (1.0 + 1e-11), "{}", reply);
+        }
         // A tenth more is over its degree or its pressure, unless it does not go in.
         let more = largest * 1.1 + capacity * 1e-3;
         if more <= capacity {
@@ -96,7 +102,7 @@ proptest! {
             "liquid": liquid, "container": { "capacity": "1 L", "filled": format!("{fill} mL") }, "highest_temperature": format!("{highest} Cel"), "place": place, "nearest_ignition": "2 m", "held_in_room": "45 L",
         }));
         let (Ok(full), Ok(emptier)) = (at(fill), at(fill * less)) else { return Ok(()) };
-        for check in ["degree_of_filling", "closed_pressure", "amount_held", "stock_distance", "vapour_in_refrigerator"] {
+        for check in ["degree_of_filling", "closed_pressure", "amount_held", "stock_distance", "vapour_in_refrigerator", "bench_amount"] {
             prop_assert!(grade(status(&emptier, check)) <= grade(status(&full, check)), "{} {}", check, emptier);
         }
         let inside = |reply: &Value| reply["pressure_at_highest"]["high"].as_f64();
@@ -107,7 +113,7 @@ proptest! {
 
     #[test]
     fn a_remedy_mends_its_check(
-        liquid in liquid(), fill in 100.0_f64..1000.0, highest in 20.0_f64..60.0, distance in 0.0_f64..5.0, held in 0.0_f64..400.0, place in prop::sample::select(vec!["cupboard", "refrigerator"]),
+        liquid in liquid(), fill in 100.0_f64..1000.0, highest in 20.0_f64..60.0, distance in 0.0_f64..5.0, held in 0.0_f64..400.0, place in prop::sample::select(vec!["cupboard", "refrigerator", "bench"]),
     ) {
         let request = json!({
             "liquid": liquid, "container": { "capacity": "1 L", "filled": format!("{fill} mL") }, "highest_temperature": format!("{highest} Cel"), "place": place, "nearest_ignition": format!("{distance} m"), "held_in_room": format!("{held} L"),

@@ -5,6 +5,7 @@ use super::checks::{atoms, findings};
 use super::file::{ExposureLimit, Hazard, SubstanceFile};
 use super::groups::{self, GroupsFile};
 use super::material::Materials;
+use super::neighbour::Neighbours;
 use super::remark::Remarks;
 use super::rule::{NAMES, Rule, RuleFile, rule};
 use super::search::{Index, Named};
@@ -99,6 +100,8 @@ pub struct Catalogue {
     pub burning: Burning,
     /// What vessels are made of.
     pub materials: Materials,
+    /// What stands beside a liquid and is none of the catalogue.
+    pub neighbours: Neighbours,
     /// What people call things.
     pub index: Index,
     /// SHA-256 over the files, in hexadecimal.
@@ -195,6 +198,10 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         .check(|key| sources.contains_key(key))
         .map_err(|(key, reason)| fault("materials.toml", &key, reason))?;
     let index = index(&substances, &mixtures.mixture, &ambiguous.ambiguous)?;
+    let neighbours: Neighbours = parsed(files, "neighbours.toml")?;
+    neighbours
+        .check(|name| index.find(name).is_some())
+        .map_err(|(key, reason)| fault("neighbours.toml", &key, reason))?;
     Ok(Catalogue {
         substances,
         mixtures: mixtures.mixture,
@@ -204,6 +211,7 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         groups,
         burning,
         materials,
+        neighbours,
         index,
         version: digest(files.iter().copied()),
         rules_version: digest(files.iter().copied().filter(|(name, _)| *name == "rules.toml")),
@@ -552,6 +560,13 @@ mod tests {
             assert_eq!(fault.key, "industrial-denatured-alcohol", "{fault}");
         }
         assert_eq!(with("groups.toml", "[55, 3,", "[55, 99,").key, "interactions");
+        for (from, to) in [
+            ("\"bleach\"", "\"propanone\""),
+            ("\"bleach\"", "\"Bromine\""),
+            ("[\"oxidiser\", \"base\", \"aqueous\"]", "[]"),
+        ] {
+            assert_eq!(with("neighbours.toml", from, to).file, "neighbours.toml", "{to}");
+        }
         let unneeded = with("remarks.toml", "substance = \"oxolane\"", "substance = \"ethanol\"");
         assert_eq!(unneeded.file, "substances/oxolane.toml", "{unneeded}");
         let twice = with("mixtures.toml", "\"IMS\"", "\"propanone\"");

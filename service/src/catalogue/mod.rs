@@ -9,6 +9,7 @@
 //! | [`exposure_limit`] | exposure limits of lists |
 //! | [`burning`] | how fast liquids burn |
 //! | [`material`] | what vessels are made of |
+//! | [`neighbour`] | what stands beside a liquid and is none of the catalogue |
 //! | [`rule`] | figures that are rules and no laws of nature |
 //! | [`remark`] | cautions and exceptions |
 //! | [`search`] | finding a substance by what people call it |
@@ -23,6 +24,7 @@ pub mod file;
 pub mod groups;
 pub mod load;
 pub mod material;
+pub mod neighbour;
 pub mod remark;
 pub mod rule;
 pub mod search;

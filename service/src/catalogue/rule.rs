@@ -130,6 +130,7 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
     ("peroxide_keeping_b", Dimension::Time, "d"),
     ("peroxide_keeping_b_untested", Dimension::Time, "d"),
     ("peroxide_keeping_c", Dimension::Time, "d"),
+    ("bench_amount", Dimension::Volume, "mL"),
 ];
 
 /// What a rule of a dimension may be.

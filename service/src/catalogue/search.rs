@@ -24,7 +24,9 @@ const OFFERED: usize = 3;
 /// Names less alike than this are not offered.
 const ALIKE: f64 = 0.75;
 
-fn folded(name: &str) -> String {
+/// Lower case, words parted by single spaces.
+#[must_use]
+pub fn folded(name: &str) -> String {
     name.trim().to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

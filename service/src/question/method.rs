@@ -269,7 +269,7 @@ pub const METHODS: &[Known] = &[
     },
     Known {
         id: "vapour_in_refrigerator",
-        equation: "share = min(V/V_inside, p/P)/L, V all of it as vapour",
+        equation: "share = min(V/V_inside, p/P), V all of it as vapour",
         valid_range: "all the liquid leaks out; saturated at the refrigerator's temperature at most",
         source: "mass balance",
     },

@@ -24,7 +24,7 @@ use crate::quantity::round::{cautious_down, significant};
 use crate::quantity::{Estimate, interval, si};
 use brimline_openapi::{
     BasisKind, Check, Evidence, Grounds, KeepApart, MustBe, Outcome, Quantity, Seen, StoragePlace,
-    StorageReply, Verdict,
+    StorageReply, Text, Verdict,
 };
 use uom::si::f64::{Pressure, Ratio, ThermodynamicTemperature};
 
@@ -36,7 +36,12 @@ const HELD: &str = "amount_held";
 const APART: &str = "keep_apart";
 const DISTANCE: &str = "stock_distance";
 const VAPOUR: &str = "vapour_in_refrigerator";
+/// What a sentence says of inputs that were not given, and of the one that matters most.
+const MISSING: &str = " Some limits were not checked for want of an input";
+const FLAMES: &str = "; the distance of flames was not given.";
 const AGE: &str = "peroxide_age";
+const BENCH: &str = "bench_amount";
+const MATERIAL: &str = "container_material";
 /// A container is filled cold if nothing is said, Cel: cold liquid expands most.
 const FILLED_AT_CEL: f64 = 15.0;
 /// Below this share of the capacity no fill is proposed.
@@ -65,6 +70,8 @@ struct Question<'a> {
     place: Option<StoragePlace>,
     spark_free: bool,
     beside: Option<Vec<Neighbour>>,
+    /// Pairs of its parts that react with each other.
+    parts_apart: Vec<KeepApart>,
     /// L.
     held: Option<f64>,
     ignition: Option<Ignition>,
@@ -261,6 +268,7 @@ fn read<'a>(
         place,
         spark_free: spark_free.unwrap_or(false),
         beside,
+        parts_apart: advice::parts_apart(asked_liquid),
         held: held.map(|held| held.number),
         ignition,
         opened_for: opened_for.map(|opened| opened.number),
@@ -334,19 +342,29 @@ impl Question<'_> {
                 }
             }
         }
-        si::in_fraction(lowest)
+        // Rounded down, so that the limit shown is the one that decides; noise of the last bits is none.
+        let percent = significant(si::in_percent(lowest), 12);
+        let rounded = significant(percent, 4);
+        (if rounded > percent { significant(rounded - 0.01, 4) } else { rounded }) / 100.0
     }
 
     fn corners(&self) -> impl Iterator<Item = (&Expansion, Bound)> {
         self.expansions.iter().flat_map(|one| Bound::ALL.map(|bound| (one, bound)))
     }
 
-    /// Share of the capacity that a fill takes at a temperature.
+    /// By how much more a volume holds that was measured where it is filled, colder than 20 Cel, than one at 20 Cel.
+    fn denser(&self, expansion: &Expansion, bound: Bound) -> f64 {
+        (1.0 / si::in_fraction(expansion.volume(self.filled_at, bound))).max(1.0)
+    }
+
+    /// Share of the capacity that a fill takes at a temperature; the high end as if it had been measured where it is filled.
     fn share(&self, fill: f64, temperature: ThermodynamicTemperature) -> Estimate<f64> {
         let one = |expansion: &Expansion| {
-            let [best, least, most] = Bound::ALL
-                .map(|bound| fill * si::in_fraction(expansion.volume(temperature, bound)) / self.capacity);
-            Estimate::new(best, least.min(most), least.max(most))
+            let at = |bound| fill * si::in_fraction(expansion.volume(temperature, bound)) / self.capacity;
+            let measured_cold = |bound| at(bound) * self.denser(expansion, bound);
+            let [best, least, most] = Bound::ALL;
+            let high = measured_cold(least).max(measured_cold(most));
+            Estimate::new(at(best), at(least).min(at(most)), high)
         };
         spanning(self.expansions.iter().map(one)).unwrap_or_else(|| Estimate::exact(fill / self.capacity))
     }
@@ -380,7 +398,7 @@ impl Question<'_> {
     fn gauge(&self, closed: &[Estimate<Pressure>], hot: &Hot, fill: f64) -> Option<Estimate<f64>> {
         let one = |place: usize, expansion: &Expansion| -> Option<Estimate<f64>> {
             let (before, after) = (closed.get(place)?, hot.totals.get(place)?);
-            let at = |vapours: (Pressure, Pressure), bound| {
+            let at = |vapours: (Pressure, Pressure), bound, fill: f64| {
                 let inside = |temperature, vapour| Inside {
                     temperature,
                     vapour,
@@ -391,9 +409,11 @@ impl Question<'_> {
                 let (closed, open) = (inside(self.filled_at, vapours.0), inside(hot.temperature, vapours.1));
                 filling::gauge_pressure(self.high, closed, open).map(si::in_kilopascal)
             };
-            let value = at((before.value, after.value), Bound::Best)?;
-            let high = [Bound::Least, Bound::Most].map(|bound| at((before.low, after.high), bound));
-            let low = [Bound::Least, Bound::Most].map(|bound| at((before.high, after.low), bound));
+            let ends = [Bound::Least, Bound::Most];
+            let value = at((before.value, after.value), Bound::Best, fill)?;
+            let high =
+                ends.map(|bound| at((before.low, after.high), bound, fill * self.denser(expansion, bound)));
+            let low = ends.map(|bound| at((before.high, after.low), bound, fill));
             let ([high, other_high], [low, other_low]) = (high, low);
             Some(Estimate::new(value, low?.min(other_low?), high?.max(other_high?)))
         };
@@ -413,7 +433,8 @@ impl Question<'_> {
             grounds: rules.grounds("filling_share_hot"),
             evidence: known.evidence,
         };
-        compared.decided()
+        let value = draft::estimate(compared.value, "%");
+        Check { value: Some(value), ..compared.decided() }
     }
 
     /// The pressure inside; in kelvins where the liquid comes too near its boiling point, in per cent where it fills the
@@ -464,6 +485,19 @@ impl Question<'_> {
         known.boiling.map(|boiling| boiling.rising(below))
     }
 
+    /// A fill to act on: at most this, of two digits, and within both limits.
+    fn rounded(&self, fill: f64, known: &Known, hot: &Hot, rules: &Rules) -> f64 {
+        // Just below a round figure by noise alone it is that figure, where that holds.
+        let round = cautious_down(significant(fill, 11));
+        if self.holds(round, known, hot, rules) { round } else { cautious_down(fill) }
+    }
+
+    /// Whether a fill is within its degree and the pressure inside.
+    fn holds(&self, fill: f64, known: &Known, hot: &Hot, rules: &Rules) -> bool {
+        let within = |check: Check| check.status < Outcome::NotAssessed;
+        within(self.degree_check(known, fill, rules)) && within(self.closed_check(known, hot, fill, rules))
+    }
+
     /// The largest fill, mL, by its degree alone.
     fn largest_by_degree(&self, known: &Known) -> f64 {
         let whole = self.share(self.capacity, self.filled_at).high;
@@ -474,11 +508,7 @@ impl Question<'_> {
 
     /// The largest fill, mL, by its degree and the pressure inside.
     fn largest(&self, known: &Known, hot: &Hot, rules: &Rules) -> Option<f64> {
-        let holds = |fill: f64| {
-            let within = |check: Check| check.status < Outcome::NotAssessed;
-            within(self.degree_check(known, fill, rules))
-                && within(self.closed_check(known, hot, fill, rules))
-        };
+        let holds = |fill: f64| self.holds(fill, known, hot, rules);
         // A hair below, so that rounding does not decide.
         let most = self.largest_by_degree(known) * (1.0 - 1e-12);
         if holds(most) {
@@ -557,6 +587,8 @@ impl Question<'_> {
     fn in_refrigerator(&self, cold: &Cold, fill: f64, rules: &Rules) -> Estimate<Ratio> {
         let inside = si::litre(rules.number("refrigerator_volume"));
         let all = cold.vapour.rising(|vapour| si::millilitre(fill) * vapour / inside);
+        let denser = self.corners().map(|(one, bound)| self.denser(one, bound)).fold(1.0, f64::max);
+        let all = Estimate { high: all.high * denser, ..all };
         let least = |a: Ratio, b: Ratio| if a < b { a } else { b };
         match cold.saturated {
             Some(most) => Estimate::new(
@@ -568,35 +600,34 @@ impl Question<'_> {
         }
     }
 
-    fn refrigerator_check(&self, known: &Known, fill: f64, rules: &Rules) -> Option<Check> {
+    /// Over the limit whatever the amount: other bottles stand there, too, and an even mixture is not what a leak makes.
+    fn refrigerator_check(&self, known: &Known) -> Option<Check> {
         let cold = known.cold.as_ref().filter(|_| !self.spark_free)?;
-        let rule = "accident_share";
-        let share = rules.number(rule);
+        let grounds = Grounds {
+            kind: BasisKind::Judgement,
+            text: "No liquid whose vapour can be lit at the temperature of a refrigerator stands in one with ignition sources inside, whatever the amount; `\"spark_free\": true` says that its maker states that there are none.".into(),
+            source: Some("judgement".into()),
+            confirmed: false,
+        };
         match &cold.can {
             CanBeLit::NotFlammable(_) | CanBeLit::TooCold(_) => None,
             CanBeLit::NoLimit => Some(not_assessed(
                 VAPOUR,
                 NAME,
-                Quantity::exact(share, "%"),
+                Quantity::exact(0.0, "1"),
                 MustBe::AtMost,
-                rules.grounds(rule),
+                grounds,
                 "no trusted lower flammable limit is published for this liquid; keep it out of a household refrigerator",
             )),
-            CanBeLit::Yes(limit) => {
-                let vapour = self.in_refrigerator(cold, fill, rules);
-                let of = |vapour: Ratio, limit: Ratio| si::in_percent(vapour / limit);
+            CanBeLit::Yes(_) => {
                 let compared = Compared {
                     check: VAPOUR,
                     question: NAME,
-                    value: Estimate::new(
-                        of(vapour.value, limit.value),
-                        of(vapour.low, limit.high),
-                        of(vapour.high, limit.low),
-                    ),
-                    limit: share,
-                    unit: "%",
+                    value: Estimate::exact(1.0),
+                    limit: 0.0,
+                    unit: "1",
                     must_be: MustBe::AtMost,
-                    grounds: rules.grounds(rule),
+                    grounds,
                     evidence: Evidence::Estimated,
                 };
                 Some(compared.decided())
@@ -604,18 +635,49 @@ impl Question<'_> {
         }
     }
 
+    /// Whether its vapour can be lit, or it flashes so low that the limits of cupboards count.
+    fn lights(&self, known: &Known, hot: &Hot, rules: &Rules) -> bool {
+        matches!(hot.can, CanBeLit::Yes(_) | CanBeLit::NoLimit)
+            || self.cupboard_rule(known, hot, rules).is_some()
+    }
+
+    /// The most of it that stands on a bench, mL.
+    fn bench_limit(&self, known: &Known, hot: &Hot, rules: &Rules) -> Option<f64> {
+        let counts = self.place == Some(StoragePlace::Bench) && self.lights(known, hot, rules);
+        counts.then(|| rules.number("bench_amount"))
+    }
+
+    fn bench_check(&self, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Option<Check> {
+        let compared = Compared {
+            check: BENCH,
+            question: NAME,
+            value: Estimate::exact(self.filled.map_or(self.capacity, |_| tried.fill)),
+            limit: self.bench_limit(known, hot, rules)?,
+            unit: "mL",
+            must_be: MustBe::AtMost,
+            grounds: rules.grounds("bench_amount"),
+            evidence: Evidence::Measured,
+        };
+        Some(compared.decided())
+    }
+
     fn apart_check(&self) -> Option<Check> {
-        let found = advice::neighbours_apart(self.liquid, self.beside.as_ref()?);
+        let beside = self.beside.as_deref();
+        if beside.is_none() && self.parts_apart.is_empty() {
+            return None;
+        }
+        let neighbours = advice::neighbours_apart(self.liquid, beside.unwrap_or_default()).len();
+        let found = self.parts_apart.len() + neighbours;
         let compared = Compared {
             check: APART,
             question: NAME,
-            value: Estimate::exact(f64::from(u32::try_from(found.len()).unwrap_or(u32::MAX))),
+            value: Estimate::exact(f64::from(u32::try_from(found).unwrap_or(u32::MAX))),
             limit: 0.0,
             unit: "1",
             must_be: MustBe::AtMost,
             grounds: Grounds {
                 kind: BasisKind::Judgement,
-                text: "So many neighbours that react with it or feed its fire stand beside it; families of hazards from memory.".into(),
+                text: "So many pairs of parts in one container react with each other, and neighbours react with it or feed its fire; families of hazards from memory.".into(),
                 source: Some("memory".into()),
                 confirmed: false,
             },
@@ -639,15 +701,29 @@ impl Question<'_> {
         Some(compared.decided())
     }
 
+    /// Why no amount of it is kept so.
+    fn none_at_all(&self, known: &Known) -> Option<&'static str> {
+        if !self.parts_apart.is_empty() {
+            return Some("its parts react with each other: no amount of them is kept in one container");
+        }
+        match self.refrigerator_check(known)?.status {
+            Outcome::OverLimit => Some(
+                "no amount of it is kept in a refrigerator with ignition sources inside: its vapour can be lit there",
+            ),
+            _ => Some("whether its vapour can be lit in this refrigerator is not known"),
+        }
+    }
+
     fn checks(&self, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Vec<Check> {
         let mut checks = vec![
             self.degree_check(known, tried.fill, rules),
             self.closed_check(known, hot, tried.fill, rules),
         ];
         checks.extend(self.held_check(known, hot, tried, rules));
+        checks.extend(self.bench_check(known, hot, tried, rules));
         checks.extend(self.apart_check());
         checks.extend(self.distance_check(hot, tried, rules));
-        checks.extend(self.refrigerator_check(known, tried.fill, rules));
+        checks.extend(self.refrigerator_check(known));
         checks.extend(self.age_check(known, rules));
         checks
     }
@@ -748,22 +824,34 @@ fn compose(
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
     let stored = question.liquid;
-    let largest = question.largest(known, hot, rules).map(|largest| (largest, cautious_down(largest)));
+    let most_on_bench = question.bench_limit(known, hot, rules).unwrap_or(f64::INFINITY);
+    let largest = question.largest(known, hot, rules).map(|largest| largest.min(most_on_bench));
+    let largest = largest.map(|largest| (largest, question.rounded(largest, known, hot, rules)));
     let by_degree = cautious_down(question.largest_by_degree(known));
     let proposed = largest.map_or(by_degree, |(_, rounded)| rounded);
     let fill = question.filled.unwrap_or(proposed);
+    // Where no amount is within the limits none is proposed.
+    let none_at_all = question.none_at_all(known);
     let tried = Tried { fill, ignition: question.ignition, held: question.held };
     draft.checks = question.checks(known, hot, tried, rules);
     remedies(question, known, hot, (asked, tried), &mut draft, rules);
     if question.filled.is_none() {
-        let which =
-            if largest.is_some() { "the largest fill" } else { "the largest fill by its degree alone" };
+        let which = match (largest.is_some(), none_at_all.is_some()) {
+            (false, _) => "the largest fill by its degree alone",
+            (true, true) => "the largest fill by its degree and the pressure inside alone",
+            (true, false) => "the largest fill",
+        };
         draft.assume(
             "largest_fill",
             format!("What is in the container is not given: {which} is checked, {fill} mL."),
         );
     }
-    if largest.is_none() {
+    let proposes = largest.filter(|_| none_at_all.is_none());
+    if let Some(why) = none_at_all {
+        for pointer in ["/largest_fill", "/largest_fill_share"] {
+            draft.not_given(pointer, why);
+        }
+    } else if largest.is_none() {
         let why = question.closed_check(known, hot, question.capacity * LEAST_SHARE, rules);
         let why = match (why.reason, why.limit.unit.as_ref()) {
             (Some(reason), _) => reason,
@@ -776,7 +864,7 @@ fn compose(
             draft.not_given(pointer, why.clone());
         }
     }
-    let apart = say(question, known, hot, &mut draft, rules);
+    let (apart, conflicts) = say(question, known, hot, &mut draft, rules);
     let gas = question.share(fill, hot.temperature).falling(|share| (1.0 - share).max(0.0) * 100.0);
     let pressure = known.closed.as_ref().ok().and_then(|closed| question.gauge(closed, hot, fill));
     if pressure.is_none() {
@@ -790,7 +878,7 @@ fn compose(
     let cold = known.cold.as_ref().filter(|cold| matches!(cold.can, CanBeLit::Yes(_)));
     let cupboard = question.cupboard_rule(known, hot, rules).map(|rule| rules.number(rule));
     let verdict = draft.verdict(NAME, stored, rules, |draft| {
-        sentence(question, hot, (fill, gas, largest.is_some()), &apart, draft, rules)
+        sentence(question, hot, (fill, gas, proposes.is_some()), &conflicts, draft, rules)
     });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let share = |(largest, _): (f64, f64)| {
@@ -800,8 +888,8 @@ fn compose(
     let reply = StorageReply {
         verdict: Verdict::clone(&verdict),
         liquid: liquid::echo(stored),
-        largest_fill: largest.map(|(_, rounded)| Quantity::exact(rounded, "mL")),
-        largest_fill_share: largest.map(share),
+        largest_fill: proposes.map(|(_, rounded)| Quantity::exact(rounded, "mL")),
+        largest_fill_share: proposes.map(share),
         ullage_at_highest: draft::estimate(gas, "%"),
         pressure_at_highest: pressure.map(|pressure| draft::estimate(pressure, "kPa")),
         flammable_liquid_category: known.category,
@@ -819,14 +907,14 @@ fn compose(
     Composed::of(&reply, &verdict)
 }
 
-/// Says what the reply rests on; what the liquid is kept apart from.
+/// Says what the reply rests on; what the liquid is kept apart from, and which of it is not.
 fn say(
     question: &Question<'_>,
     known: &Known,
     hot: &Hot,
     draft: &mut Draft,
     rules: &Rules,
-) -> Vec<KeepApart> {
+) -> (Vec<KeepApart>, Vec<Text>) {
     let stored = question.liquid;
     draft.molar_mass(stored);
     draft.figures(stored, "density", |substance| Some(&substance.density));
@@ -840,6 +928,12 @@ fn say(
     draft.figures(stored, "boiling_point", |substance| substance.boiling_point.as_ref());
     if let Some(usual) = hot.over.as_ref().ok().and_then(|over| over.first()) {
         vapour_space::say_vapour(draft, stored, usual);
+    }
+    if si::in_celsius(question.filled_at) < 20.0 {
+        draft.assume(
+            "filled_read_cold",
+            "`filled` is a volume at 20 Cel; one that was measured where it is filled, colder than that, holds more: the checks take the less favourable of both.",
+        );
     }
     for method in ["degree_of_filling", "liquid_expansion", "closed_pressure", "boiling_point"] {
         draft.method(method);
@@ -859,9 +953,16 @@ fn say(
     say_amount(question, known, hot, draft, rules);
     say_fire(question, known, hot, draft, rules);
     let mut apart = advice::families_apart(stored);
-    if let Some(beside) = &question.beside {
+    for pair in &question.parts_apart {
+        let reason = Text::Owned(format!("in one container: {}", pair.reason));
+        apart.push(KeepApart { with: pair.with.clone(), reason });
+    }
+    let neighbours = advice::neighbours_apart(stored, question.beside.as_deref().unwrap_or_default());
+    let conflicts: Vec<Text> =
+        question.parts_apart.iter().chain(&neighbours).map(|pair| pair.with.clone()).collect();
+    apart.extend(neighbours);
+    if question.beside.is_some() || !question.parts_apart.is_empty() {
         draft.consider(APART);
-        apart.extend(advice::neighbours_apart(stored, beside));
     } else {
         draft.not_considered(APART, "give `beside`, a list of what stands next to it");
     }
@@ -876,9 +977,26 @@ fn say(
     if known.peroxides.is_some() && question.peroxides_tested {
         draft.assume("peroxides_tested", "A test found no peroxides, as the request says.");
     }
+    draft.outside(
+        MATERIAL,
+        "whether the material of container and cap holds this liquid is not judged: see the supplier's data sheet",
+    );
+    let text = question.material.as_deref().map(str::to_lowercase).unwrap_or_default();
+    if ["beaker", "dish", "open", "tray", "jug", "bowl"].iter().any(|word| text.contains(word)) {
+        draft.caution(
+            "closed_only",
+            "Only a closed container is judged here: what stands open gives off vapour (see `evaporation` and `safe-fill`).",
+        );
+    }
     let charge = advice::charge(stored);
     let material = question.material.as_deref().and_then(|text| draft.catalogue.materials.named(text));
     let is = |kind: Kind| material.is_some_and(|(material, named)| named && material.kind == kind);
+    if is(Kind::MeltsOrBurns) && stored.substances().any(|substance| substance.id != "water") {
+        draft.caution(
+            "plastic_and_solvents",
+            "Many organic solvents soften, swell or dissolve plastics, or pass through them: only a container that the supplier of the liquid names for it.",
+        );
+    }
     if known.burns && advice::keeps_charge(&charge) {
         if is(Kind::MeltsOrBurns) {
             draft.caution("plastic_container", "A plastic container keeps the charge of a liquid that conducts badly or is not listed: use glass or metal that is bonded and earthed, or small amounts poured slowly.");
@@ -890,13 +1008,33 @@ fn say(
             );
         }
     }
+    match (question.place, question.bench_limit(known, hot, rules)) {
+        (_, Some(_)) => {
+            draft.consider(BENCH);
+            draft.assume_rule("bench_amount", rules);
+            if question.filled.is_none() {
+                draft.assume(
+                    "bench_capacity",
+                    "What is filled in is not given: on a bench the container counts with its whole capacity.",
+                );
+            }
+        }
+        (None, None) if question.lights(known, hot, rules) => {
+            draft.not_considered(BENCH, "give `place`: on a bench stands no more than a lesson needs");
+        }
+        (Some(StoragePlace::Bench) | None, None) => draft.outside(
+            BENCH,
+            "its vapour cannot be lit at its highest temperature, and it flashes above those that count",
+        ),
+        (Some(_), None) => draft.outside(BENCH, "it does not stand on a bench"),
+    }
     if question.place == Some(StoragePlace::Bench) && known.burns {
         draft.caution(
             "bench",
             "On a bench stands what the lesson needs, no more; the stock goes back to its cupboard.",
         );
     }
-    apart
+    (apart, conflicts)
 }
 
 fn say_amount(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Draft, rules: &Rules) {
@@ -911,6 +1049,12 @@ fn say_amount(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Dra
     draft.assume_rule(rule, rules);
     draft.assume_rule("cupboard_flash_point", rules);
     draft.method("category");
+    if known.category == Some(1) && question.liquid.substance().is_none() {
+        draft.assume(
+            "mixture_category",
+            "The category of a mixture counts at the less favourable ends, with 5 K to spare: category 1 may be 2 by a test.",
+        );
+    }
     draft.figures(question.liquid, "flash_point", |substance| substance.flash_point.as_ref());
     if known.flash == Err(false) {
         draft.assume(
@@ -972,23 +1116,24 @@ fn say_fire(question: &Question<'_>, known: &Known, hot: &Hot, draft: &mut Draft
         CanBeLit::NoLimit | CanBeLit::Yes(_) => {
             draft.consider(VAPOUR);
             draft.assume_rule("refrigerator_volume", rules);
-            draft.assume_rule("accident_share", rules);
             draft.method("vapour_in_refrigerator");
             draft.figures(question.liquid, "lower_flammable_limit", |substance| {
                 substance.lower_limit.as_ref()
             });
-            draft.caution("household_refrigerator", "Thermostat, lamp and fan of a household refrigerator are ignition sources: liquids whose vapour can be lit stand only in one without any inside.");
+            draft.caution("household_refrigerator", "Thermostat, lamp and fan of a household refrigerator are ignition sources: liquids whose vapour can be lit stand only in one without any inside, which the request says with `\"spark_free\": true`; that there is none in the room does not say it.");
         }
     }
 }
 
 /// The check that decides; one over its limit that has no ratio lies furthest beyond it.
-fn worst(draft: &Draft) -> Option<&Check> {
+fn worst(draft: &Draft, reacts: bool) -> Option<&Check> {
     let beyond = |check: &Check| match check.ratio {
         None if check.status == Outcome::OverLimit => f64::INFINITY,
         ratio => ratio.unwrap_or(0.0),
     };
-    let order = |check: &Check| (check.status, beyond(check));
+    // What reacts in the container comes before all else.
+    let first = |check: &Check| reacts && check.check == APART;
+    let order = |check: &Check| ((check.status, first(check)), beyond(check));
     // Of equals the first.
     draft.checks.iter().rev().max_by(|a, b| {
         let ((status, ratio), (other, other_ratio)) = (order(a), order(b));
@@ -1000,12 +1145,12 @@ fn sentence(
     question: &Question<'_>,
     hot: &Hot,
     (fill, gas, proposed): (f64, Estimate<f64>, bool),
-    apart: &[KeepApart],
+    conflicts: &[Text],
     draft: &Draft,
     rules: &Rules,
 ) -> String {
     let name = draft::named(question.liquid);
-    let worst = worst(draft);
+    let worst = worst(draft, !question.parts_apart.is_empty());
     let marks = draft::marks(worst);
     let celsius = significant(si::in_celsius(hot.temperature), 4);
     let amount = significant(fill, 4);
@@ -1032,22 +1177,32 @@ fn sentence(
                 }
                 (CLOSED, "%") => format!("liquid may fill the container at {celsius} Cel"),
                 (CLOSED, _) => format!("up to {} kPa builds up at {celsius} Cel", significant(end(check), 2)),
+                (BENCH, _) => {
+                    format!("{} mL on a bench, past {} mL", significant(end(check), 4), check.limit.value)
+                }
                 (HELD, _) => {
                     format!("{} L in the room, past {} L", significant(end(check), 3), check.limit.value)
                 }
                 (APART, _) => {
-                    let last = apart.last().map_or("its neighbour", |apart| apart.with.as_ref());
-                    format!("not beside {last}")
+                    let first = conflicts.first().map_or("its neighbour", AsRef::as_ref);
+                    let more = match conflicts.len() {
+                        0 | 1 => String::new(),
+                        all => format!(" and {} more", all - 1),
+                    };
+                    let together =
+                        if question.parts_apart.is_empty() { "beside" } else { "in one container:" };
+                    format!("not {together} {first}{more}")
                 }
                 (DISTANCE, _) => "too near an ignition source".to_owned(),
-                (VAPOUR, _) => "leaked into this refrigerator its vapour can be lit".to_owned(),
+                (VAPOUR, _) => "a leak in this refrigerator can be lit".to_owned(),
                 _ => "open longer than a former of peroxides is kept".to_owned(),
             };
             let change = match (check.remedy.as_ref(), check.check.as_ref()) {
                 (Some(remedy), _) => remedy.text.as_str(),
                 (None, APART) => "Keep them apart.",
+                (None, BENCH) if question.filled.is_none() => "Give `filled`, or take a smaller bottle.",
                 (None, AGE) => "Test it, or discard it.",
-                (None, VAPOUR) => "Use a refrigerator without ignition sources inside.",
+                (None, VAPOUR) => "Keep it elsewhere, or in one that is `spark_free`.",
                 (None, _) => "No single change mends it.",
             };
             format!("Over the limit: {holds}: {what}{marks}. {change}")
@@ -1059,14 +1214,24 @@ fn sentence(
         }
         (Outcome::NearLimit, _) if question.filled.is_none() => format!(
             "At most {amount} mL of {name} in {capacity} mL: {} % stay free at {celsius} Cel; near the limit by nature{marks}.",
-            significant(gas.value, 2)
+            cautious_down(gas.low)
         ),
         (outcome, _) => {
             let head =
                 if outcome == Outcome::NearLimit { "Near the limit" } else { "Within the limits checked" };
-            format!("{head}: {holds}: {} % stay free at {celsius} Cel{marks}.", significant(gas.value, 2))
+            format!("{head}: {holds}: {} % stay free at {celsius} Cel{marks}.", cautious_down(gas.low))
         }
     };
-    let missing = if draft.complete() { "" } else { " Some limits were not checked for want of an input." };
-    draft::sentence(rules, &must, "", missing)
+    if draft.complete() {
+        return draft::sentence(rules, &must, "", "");
+    }
+    let can = !matches!(hot.can, CanBeLit::NotFlammable(_) | CanBeLit::TooCold(_));
+    if question.ignition.is_some() || !can {
+        return draft::sentence(rules, &must, "", &format!("{MISSING}."));
+    }
+    let open = must.strip_suffix('.').unwrap_or(&must);
+    let tried = [format!("{must}{MISSING}{FLAMES}"), format!("{open}{FLAMES}")];
+    let fits =
+        |whole: &String| Some(draft::sentence(rules, whole, "", "")).filter(|said| !said.ends_with('…'));
+    tried.iter().find_map(fits).unwrap_or_else(|| draft::sentence(rules, &must, "", ""))
 }

@@ -3,6 +3,8 @@
 
 use super::liquid;
 use super::reader::Fields;
+use crate::catalogue::neighbour::Family;
+use crate::catalogue::search::folded;
 use crate::catalogue::{Catalogue, Substance};
 use crate::liquid::Liquid;
 use brimline_openapi::answered::RecordedValue;
@@ -20,10 +22,15 @@ enum Trait {
     Acid,
     /// Mineral acids, among them those that oxidise.
     StrongAcid,
+    OxidisingAcid,
+    /// An acid that fumes and reacts with water.
+    Fuming,
     Base,
     Halogenated,
     AlkaliMetal,
+    MetalPowder,
     WaterReactive,
+    GivesGas,
     Aqueous,
     Alcohol,
     Polymerises,
@@ -43,10 +50,14 @@ impl Trait {
             T::Oxidiser => "oxidisers",
             T::Acid => "acids",
             T::StrongAcid => "mineral acids",
+            T::OxidisingAcid => "oxidising acids",
+            T::Fuming => "fuming corrosive liquids",
             T::Base => "bases and amines",
             T::Halogenated => "halogenated solvents",
             T::AlkaliMetal => "alkali metals",
+            T::MetalPowder => "metal powders",
             T::WaterReactive => "water-reactive substances",
+            T::GivesGas => "substances that give off flammable gas",
             T::Aqueous => "water and aqueous solutions",
             T::Alcohol => "alcohols",
             T::Polymerises => "liquids that polymerise",
@@ -64,8 +75,14 @@ const APART: &[(Trait, Trait, &str)] = &[
     (
         T::Burns,
         T::StrongAcid,
-        "nitric, perchloric and concentrated sulfuric acid oxidise organic liquids, at times violently",
+        "acids are kept from liquids that burn: nitric, perchloric and concentrated sulfuric acid oxidise them, at times violently",
     ),
+    (
+        T::Burns,
+        T::Fuming,
+        "liquids that fume, corrode and react with water are kept from flammable ones: a leak corrodes caps and cupboards, and heats up",
+    ),
+    (T::Burns, T::GivesGas, "where it is damp it gives off a gas that burns"),
     (
         T::Burns,
         T::AlkaliMetal,
@@ -74,6 +91,18 @@ const APART: &[(Trait, Trait, &str)] = &[
     (T::Burns, T::CompressedGas, "a fire bursts gas cylinders, and oxygen feeds it"),
     (T::Acid, T::Base, "they neutralise each other with much heat"),
     (T::Halogenated, T::Base, "amines and strong bases react with halogenated solvents, at times violently"),
+    (
+        T::Halogenated,
+        T::OxidisingAcid,
+        "oxidising acids attack halogenated solvents and set poisonous gas free",
+    ),
+    (T::Halogenated, T::Oxidiser, "oxidisers attack halogenated solvents and set poisonous gas free"),
+    (
+        T::Halogenated,
+        T::MetalPowder,
+        "metal powders such as aluminium and magnesium react violently with halogenated solvents",
+    ),
+    (T::Acid, T::MetalPowder, "metal powders give off hydrogen with acids"),
     (T::Halogenated, T::AlkaliMetal, "alkali metals explode with halogenated solvents"),
     (T::Trichloromethane, T::Ketone, "with a trace of a base they react violently"),
     (T::Ketone, T::Base, "bases make ketones react with themselves and with trichloromethane"),
@@ -88,19 +117,50 @@ const APART: &[(Trait, Trait, &str)] = &[
     (T::Polymerises, T::Oxidiser, "oxidisers and peroxides can start its polymerisation"),
     (T::Nitro, T::Base, "with bases nitro compounds form salts that explode"),
     (T::Nitro, T::Acid, "acids make nitro compounds easier to explode"),
-    (T::Acid, T::Oxidiser, "acids set oxidisers free"),
+    (T::Acid, T::Oxidiser, "acids set oxidisers free, or chlorine from bleach"),
+    (T::Acid, T::OxidisingAcid, "oxidising acids oxidise organic acids, at times violently"),
 ];
 
-/// The words that stand for a family beside a liquid.
+/// The words that stand for a family beside a liquid, with the worst of that family; those of [`Trait::words`] are among them.
 const FAMILIES: &[(&str, &[Trait])] = &[
     ("oxidisers", &[T::Oxidiser]),
-    ("acids", &[T::Acid, T::StrongAcid]),
+    ("acids", &[T::Acid, T::StrongAcid, T::OxidisingAcid]),
+    ("mineral acids", &[T::Acid, T::StrongAcid, T::OxidisingAcid]),
+    ("oxidising acids", &[T::Acid, T::StrongAcid, T::OxidisingAcid]),
+    ("fuming corrosive liquids", &[T::Fuming, T::Acid, T::WaterReactive]),
     ("bases", &[T::Base]),
+    ("bases and amines", &[T::Base]),
     ("water-reactives", &[T::WaterReactive, T::AlkaliMetal]),
+    ("water-reactive substances", &[T::WaterReactive, T::AlkaliMetal]),
+    ("substances that give off flammable gas", &[T::GivesGas, T::WaterReactive]),
     ("alkali metals", &[T::AlkaliMetal]),
+    ("metal powders", &[T::MetalPowder]),
     ("aqueous solutions", &[T::Aqueous]),
+    ("water and aqueous solutions", &[T::Aqueous]),
     ("compressed gases", &[T::CompressedGas]),
+    ("flammable and combustible liquids", &[T::Burns]),
+    ("halogenated solvents", &[T::Halogenated, T::Trichloromethane]),
+    ("alcohols", &[T::Burns, T::Alcohol]),
+    ("ketones", &[T::Burns, T::Ketone]),
+    ("liquids that polymerise", &[T::Burns, T::Polymerises]),
+    ("nitro compounds", &[T::Burns, T::Nitro, T::Oxidiser]),
+    ("salts", &[]),
 ];
+
+const fn traits_of_family(family: Family) -> &'static [Trait] {
+    match family {
+        Family::OxidisingAcid => &[T::Acid, T::StrongAcid, T::OxidisingAcid],
+        Family::Acid => &[T::Acid, T::StrongAcid],
+        Family::Base => &[T::Base],
+        Family::Oxidiser => &[T::Oxidiser],
+        Family::AlkaliMetal => &[T::AlkaliMetal],
+        Family::WaterReactive => &[T::WaterReactive],
+        Family::GivesFlammableGas => &[T::GivesGas],
+        Family::MetalPowder => &[T::MetalPowder],
+        Family::Aqueous => &[T::Aqueous],
+        Family::Salt => &[],
+    }
+}
 
 fn traits_of(substance: &Substance) -> Vec<Trait> {
     let mut found = Vec::new();
@@ -121,6 +181,9 @@ fn traits_of(substance: &Substance) -> Vec<Trait> {
             "polymerises" => found.push(T::Polymerises),
             _ => {}
         }
+    }
+    if found.contains(&T::Acid) && found.contains(&T::WaterReactive) {
+        found.push(T::Fuming);
     }
     match substance.file.family.as_str() {
         "ketone" => found.push(T::Ketone),
@@ -156,12 +219,35 @@ pub struct Neighbour {
     pub recorded: RecordedValue,
 }
 
+impl Neighbour {
+    /// A family, or something that is none of the liquids.
+    fn known(text: &str, catalogue: &Catalogue) -> Option<Self> {
+        let folded = folded(text);
+        let of = |name: &str, traits| Self {
+            name: name.to_owned(),
+            traits,
+            recorded: RecordedValue::Word(name.to_owned()),
+        };
+        if let Some((word, traits)) = FAMILIES.iter().find(|(word, _)| *word == folded) {
+            return Some(of(word, traits.to_vec()));
+        }
+        let named = catalogue.neighbours.named(text)?;
+        let traits = named.families.iter().flat_map(|family| traits_of_family(*family)).copied();
+        Some(of(&named.name, traits.collect()))
+    }
+}
+
+/// The words that work beside a liquid.
+fn words(catalogue: &Catalogue) -> String {
+    let names = catalogue.neighbours.neighbour.iter().map(|one| one.name.as_str());
+    FAMILIES.iter().map(|(word, _)| *word).chain(names).collect::<Vec<_>>().join(", ")
+}
+
 /// Reads `beside`; faults are gathered. `None` where it is not given.
 pub fn read_beside(fields: &Fields<'_>, catalogue: &'static Catalogue) -> Option<Vec<Neighbour>> {
     let value = fields.value("beside")?;
     let Some(list) = value.as_array() else {
-        let words: Vec<&str> = FAMILIES.iter().map(|(word, _)| *word).collect();
-        let detail = format!("`beside` is a list of liquids, or of these words: {}", words.join(", "));
+        let detail = format!("`beside` is a list of liquids, or of these words: {}", words(catalogue));
         fields.faults().add("wrong-type", fields.at("beside"), detail, None);
         return None;
     };
@@ -171,13 +257,21 @@ pub fn read_beside(fields: &Fields<'_>, catalogue: &'static Catalogue) -> Option
         return None;
     }
     let one = |(place, value): (usize, &Value)| {
-        let family = value.as_str().and_then(|text| FAMILIES.iter().find(|(word, _)| *word == text));
-        if let Some((word, traits)) = family {
-            return Some(Neighbour {
-                name: (*word).to_owned(),
-                traits: traits.to_vec(),
-                recorded: RecordedValue::Word((*word).to_owned()),
-            });
+        if let Some(text) = value.as_str() {
+            if let Some(known) = Neighbour::known(text, catalogue) {
+                return Some(known);
+            }
+            if catalogue.index.find(text).is_none() {
+                // A liquid whose name is alike may belong to another family: none is suggested.
+                let shown: String = text.chars().take(60).collect();
+                let detail = format!(
+                    "`{shown}` is neither a liquid of the catalogue nor one of the words that work beside it: {}",
+                    words(catalogue)
+                );
+                let pointer = format!("{}/{place}", fields.at("beside"));
+                fields.faults().add("unknown-substance", pointer, detail, None);
+                return None;
+            }
         }
         let liquid = liquid::of_list(fields, "beside", place, value, catalogue)?;
         Some(Neighbour {
@@ -198,7 +292,9 @@ pub fn families_apart(liquid: &Liquid) -> Vec<KeepApart> {
     let mut found: Vec<KeepApart> = Vec::new();
     for (one, other, reason) in APART {
         for (this, with) in [(one, other), (other, one)] {
-            if own.contains(this) && found.iter().all(|known| known.with != with.words()) {
+            // Two that fume may stand side by side.
+            let both_fume = *with == T::Fuming && own.contains(with);
+            if own.contains(this) && !both_fume && found.iter().all(|known| known.with != with.words()) {
                 found.push(KeepApart { with: Text::Borrowed(with.words()), reason: Text::Borrowed(reason) });
             }
         }
@@ -206,23 +302,47 @@ pub fn families_apart(liquid: &Liquid) -> Vec<KeepApart> {
     found
 }
 
+/// Why two are kept apart.
+fn reason(own: &[Trait], other: &[Trait], pairs: &[(Trait, Trait, &'static str)]) -> Option<&'static str> {
+    let both = |one| own.contains(one) && other.contains(one);
+    pairs.iter().find_map(|(one, two, reason)| {
+        // Two that fume may stand side by side.
+        if both(&T::Fuming) && (*one == T::Fuming || *two == T::Fuming) {
+            return None;
+        }
+        let meets = |this, that| own.contains(this) && other.contains(that);
+        (meets(one, two) || meets(two, one)).then_some(*reason)
+    })
+}
+
 /// The neighbours that do not belong beside a liquid.
 #[must_use]
 pub fn neighbours_apart(liquid: &Liquid, beside: &[Neighbour]) -> Vec<KeepApart> {
     let own = traits(liquid);
-    let reason = |neighbour: &Neighbour| {
-        APART.iter().find_map(|(one, other, reason)| {
-            let meets = |this, that| own.contains(this) && neighbour.traits.contains(that);
-            (meets(one, other) || meets(other, one)).then_some(*reason)
-        })
+    let apart = |neighbour: &Neighbour| {
+        let reason = Text::Borrowed(reason(&own, &neighbour.traits, APART)?);
+        Some(KeepApart { with: Text::Owned(neighbour.name.clone()), reason })
     };
-    beside
-        .iter()
-        .filter_map(|neighbour| {
-            let reason = Text::Borrowed(reason(neighbour)?);
-            Some(KeepApart { with: Text::Owned(neighbour.name.clone()), reason })
-        })
-        .collect()
+    beside.iter().filter_map(apart).collect()
+}
+
+/// The parts of a liquid that do not belong in one container. That liquids which fume stand apart from flammable ones is no
+/// reason against a mixture: what reacts in it is another pair.
+#[must_use]
+pub fn parts_apart(liquid: &Liquid) -> Vec<KeepApart> {
+    let pairs: Vec<_> = APART.iter().filter(|(_, other, _)| *other != T::Fuming).copied().collect();
+    let parts: Vec<(&Substance, Vec<Trait>)> =
+        liquid.substances().map(|substance| (substance, traits_of(substance))).collect();
+    let mut found = Vec::new();
+    for (place, (one, own)) in parts.iter().enumerate() {
+        for (other, others) in parts.iter().skip(place + 1) {
+            if let Some(reason) = reason(own, others, &pairs) {
+                let with = Text::Owned(format!("{} and {}", one.name(), other.name()));
+                found.push(KeepApart { with, reason: Text::Borrowed(reason) });
+            }
+        }
+    }
+    found
 }
 
 /// How a liquid charges when it flows; its worst part.
