@@ -108,7 +108,7 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
     ("touch_temperature_metal", Dimension::Temperature, "Cel"),
     ("first_pour_step", Dimension::TemperatureDifference, "K"),
     ("autoignition_margin", Dimension::TemperatureDifference, "K"),
-    ("red_heat", Dimension::Temperature, "Cel"),
+    ("halogenated_surface", Dimension::Temperature, "Cel"),
     ("hot_plate_surface", Dimension::Temperature, "Cel"),
     ("heating_mantle_surface", Dimension::Temperature, "Cel"),
     ("lamp_surface", Dimension::Temperature, "Cel"),
