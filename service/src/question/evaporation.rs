@@ -619,6 +619,7 @@ fn sentence(
     let what = match worst.map(|check| check.check.as_ref()) {
         Some(RESIDUE) => "it forms peroxides and is not evaporated so far untested",
         _ if question.soaked => "what is soaked with it, or its vapour, is too near an ignition source",
+        _ if question.ignition == Ignition::Under => "its vapour reaches the flame that heats it",
         _ => "its vapour reaches the nearest ignition source",
     };
     let must = match draft.outcome() {

@@ -185,7 +185,7 @@ impl HeatingAsked {
         };
         let bath = self.by.filter(|by| by.is_bath()).map(|_| BATH_CEL);
         let stated = self.surface.map(|surface| surface.number);
-        let hottest = tenths(stated.into_iter().chain(bath).fold(below, f64::min));
+        let hottest = stated.into_iter().chain(bath).fold(tenths(below), f64::min);
         let said = format!("{} {hottest} Cel is taken.", rules.text("unknown_heating"));
         draft.assume("unknown_heating", said);
         Some(field::LIQUID_TEMPERATURE.asked(hottest))
