@@ -83,7 +83,7 @@ pub struct Check {
     pub ratio: Option<f64>,
     /// The status, decided on unrounded figures at the unfavourable end.
     pub status: Outcome,
-    /// Why it could not be assessed; only with `not_assessed`.
+    /// Why it could not be assessed, or what was assumed, or why no figure decides.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reason: Option<String>,
     /// What the limit rests on.

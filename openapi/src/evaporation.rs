@@ -23,7 +23,8 @@ pub struct Evaporation {
     /// Temperature at which the liquid is held, for example `"50 Cel"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_to: Option<String>,
-    /// What heats the liquid.
+    /// What heats the liquid. Where `heated_to` is not given, it is then taken a little below its boiling point, and no hotter than a bath
+    /// or a stated surface.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_by: Option<Heater>,
     /// The hottest surface near the liquid, whether or not it heats it: a hot plate left on, a lamp, an oven, for example `"350 Cel"`; the

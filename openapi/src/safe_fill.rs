@@ -28,7 +28,8 @@ pub struct SafeFill {
     /// Temperature to which the liquid is heated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_to: Option<String>,
-    /// What heats the liquid.
+    /// What heats the liquid. Where `heated_to` is not given, it is then taken a little below its boiling point, and no hotter than a
+    /// bath or a stated surface; with `burnt`, and a lamp with `open`, it is a surface near the vessels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_by: Option<Heater>,
     /// The hottest surface near the liquid, whether or not it heats it: a hot plate left on, a lamp, an oven, for example `"350 Cel"`; the

@@ -20,7 +20,8 @@ pub struct Spill {
     /// Temperature of the liquid when it is dropped, where it was heated.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_to: Option<String>,
-    /// What heats the liquid.
+    /// What heats the liquid. Where `heated_to` is not given, it is then taken a little below its boiling point, and no hotter than a bath
+    /// or a stated surface.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heated_by: Option<Heater>,
     /// The hottest surface near the liquid, whether or not it heats it: a hot plate left on, a lamp, an oven, for example `"350 Cel"`; the
@@ -80,7 +81,8 @@ pub struct SpillReply {
     pub liquid: LiquidEcho,
     /// Area of the pool, m2.
     pub pool_area: Quantity,
-    /// Mass that evaporates at first, g/min.
+    /// Mass that evaporates at first, g/min; of a heated liquid that of the pool which the floor has cooled, its upper end that of the hot
+    /// liquid.
     pub rate: Quantity,
     /// How far along the floor its vapour can be lit, m; the cautious end; absent where it cannot be said.
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -94,7 +96,7 @@ pub struct SpillReply {
     /// Share of the lower flammable limit when all of it has evaporated, evenly mixed, %.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub room_share_of_limit: Option<Quantity>,
-    /// Time until the pool is dry, min.
+    /// Time until the pool is dry, min; of a heated liquid its lower end is that of a pool which stays hot.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_to_evaporate: Option<Quantity>,
     /// Time until the pool is dry and both the mixed room and the layer on its floor are below the rule's share for accidents, min; the

@@ -573,6 +573,10 @@ async fn what_no_room_vessel_or_day_can_be_is_refused_with_its_place() {
         assert_eq!((status, problem["code"].as_str().unwrap()), (422, *code), "{fields}: {problem}");
         assert_eq!(faults(&problem), [((*code).to_owned(), (*pointer).to_owned())], "{fields}");
     }
+    // No vapour pressure of it is published that reaches that of the air: nobody knows how hot a heater makes it.
+    let heated = r#"{"liquid": "1-methoxypropan-2-ol", "room": {"volume": "180 m3"}, "duration": "9 min", "source": {"amount": "1 mL", "surface": {"diameter": "3 cm"}, "heated_by": "hot_plate"}}"#;
+    let found = faults(&posted("/v1/exposure", heated).await.1);
+    assert_eq!(found, [("missing-field".to_owned(), "/source/heated_to".to_owned())]);
     let water =
         r#"{"liquid": "water", "amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm"}}"#;
     let found = faults(&posted("/v1/burning", water).await.1);

@@ -198,6 +198,59 @@ proptest! {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig { cases: 100, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_heater_never_betters_an_outcome_and_a_remedy_mends_its_check(
+        liquid in liquid(), distance in 0.2_f64..5.0, heated in proptest::option::of(20.0_f64..90.0),
+        heater in prop_oneof![Just("water_bath"), Just("steam_bath"), Just("hot_plate"), Just("heating_mantle"), Just("lamp"), Just("flame")],
+    ) {
+        let room = json!({ "volume": "190 m3", "temperature": "18 Cel", "air_changes": "3 /h", "floor_area": "70 m2" });
+        let surface = json!({ "diameter": "5 cm" });
+        let ignition = format!("{distance} m");
+        let asked = [
+            ("flash-point-margin", "", json!({ "liquid": liquid, "room": room })),
+            ("evaporation", "", json!({ "liquid": liquid, "room": room, "amount": "5 mL", "surface": surface, "nearest_ignition": ignition })),
+            ("exposure", "/source", json!({ "liquid": liquid, "room": room, "source": { "amount": "5 mL", "surface": surface }, "duration": "9 min", "nearest_ignition": ignition })),
+            ("spill", "", json!({ "liquid": liquid, "room": room, "amount": "5 mL", "nearest_ignition": ignition })),
+            ("room-flammable-limit", "", json!({ "liquid": liquid, "room": room, "released": "5 mL", "surface": surface, "nearest_ignition": ignition })),
+            ("safe-fill", "", json!({ "liquid": liquid, "room": room, "vessel": { "capacity": "100 mL", "mouth_diameter": "4 cm" }, "vessels": 2, "use": "open", "fill": "3 mL", "nearest_ignition": ignition })),
+        ];
+        const WORSE: [&str; 5] = ["no_limit_checked", "within_limit", "near_limit", "not_assessed", "over_limit"];
+        let rank = |reply: &Value| WORSE.iter().position(|word| reply["outcome"] == *word).unwrap();
+        for (question, at, mut request) in asked {
+            if let Some(heated) = heated {
+                request.pointer_mut(at).unwrap()["heated_to"] = json!(format!("{heated} Cel"));
+            }
+            let mut by = request.clone();
+            by.pointer_mut(at).unwrap()["heated_by"] = json!(heater);
+            let (Ok(before), Ok(after)) = (ask(question, &request), ask(question, &by)) else { continue };
+            prop_assert!(rank(&after) >= rank(&before), "{question} {by}: {} then {}", before["sentence"], after["sentence"]);
+            let unassessed = after["checks"].as_array().unwrap().iter().any(|check| check["status"] == "not_assessed");
+            prop_assert!(!unassessed || after["complete"] == false, "{question} {by}");
+            // What was taken for want of an input is recorded: asked again it says the same.
+            let mut recorded = after["record"]["request"].clone();
+            recorded.as_object_mut().unwrap().remove("question");
+            let again = ask(question, &recorded).unwrap();
+            prop_assert_eq!(&again["outcome"], &after["outcome"], "{} {}", question, by);
+            for check in after["checks"].as_array().unwrap() {
+                if check.get("remedy").is_none() {
+                    continue;
+                }
+                let id = check["check"].as_str().unwrap();
+                let mut changed = recorded.clone();
+                if check["remedy"]["change"] == "heating" && check["remedy"]["field"].as_str().unwrap().ends_with("/surface_temperature") {
+                    changed.pointer_mut(at).unwrap()["surface_temperature"] = json!(null);
+                }
+                let mended = ask(question, &mended(&changed, &check["remedy"])).unwrap();
+                prop_assert!(!over(&mended, id), "{question} {by} {}: {}", check["remedy"], mended["sentence"]);
+                prop_assert_eq!(&mended["outcome"], &check["remedy"]["outcome_after"], "{} {} {}", question, by, check);
+            }
+        }
+    }
+}
+
+proptest! {
     #![proptest_config(ProptestConfig { cases: 150, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]

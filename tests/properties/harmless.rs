@@ -473,6 +473,225 @@ fn a_flame_under_the_vessel() {
     assert_ne!(ask("flash-point-margin", &at("25 Cel")).unwrap()["outcome"], "over_limit");
 }
 
+/// The check of one name in a reply.
+fn made<'a>(reply: &'a Value, check: &str) -> &'a Value {
+    reply["checks"].as_array().unwrap().iter().find(|made| made["check"] == check).unwrap_or(&Value::Null)
+}
+
+/// Nobody says how hot it becomes: it becomes almost as hot as it can. Butan-1-ol boils at 117 Cel (a bath ends at 100), propanone at 56.
+#[test]
+fn a_heater_without_a_temperature() {
+    let bath = json!({ "liquid": "butan-1-ol", "room_temperature": "20 Cel", "heated_by": "water_bath" });
+    refused("flash-point-margin", &bath, "flash_point_margin");
+    assert_eq!(ask("flash-point-margin", &bath).unwrap()["liquid_temperature"]["value"], 100.0);
+    for (question, request) in
+        near_a_surface("propanone", &json!({ "heated_by": "hot_plate", "surface_temperature": "200 Cel" }))
+    {
+        let reply = ask(question, &request).unwrap();
+        let heated = reply["record"]["request"].pointer("/heated_to/value");
+        let heated = heated.or_else(|| reply["record"]["request"].pointer("/source/heated_to/value"));
+        let celsius = heated.unwrap_or_else(|| panic!("{question}: {}", reply["record"])).as_f64().unwrap();
+        assert!((48.0..54.0).contains(&celsius), "{question}: {celsius}");
+        assert!(
+            reply["assumptions"].as_array().unwrap().iter().any(|said| said["id"] == "unknown_heating"),
+            "{question}"
+        );
+    }
+    // What heats it is no hotter than stated, and a surface near it heats nothing.
+    let cooler = json!({ "liquid": "ethanol", "room_temperature": "20 Cel", "heated_by": "water_bath", "surface_temperature": "60 Cel" });
+    assert_eq!(ask("flash-point-margin", &cooler).unwrap()["liquid_temperature"]["value"], 60.0);
+    let near = json!({ "liquid": "ethanol", "room_temperature": "20 Cel", "surface_temperature": "60 Cel" });
+    assert_eq!(ask("flash-point-margin", &near).unwrap()["liquid_temperature"]["value"], 20.0);
+}
+
+/// Octan-1-ol flashes at 81 Cel (IEC 60079-20-1:2010): at 75 Cel, nearer than the margin, the flame under it lights it, wherever others are.
+#[test]
+fn a_flame_under_what_flashes_high() {
+    let at = |heated: &str| {
+        let mut all = near_a_surface("octan-1-ol", &json!({ "heated_by": "flame", "heated_to": heated }));
+        all.retain(|(question, _)| !matches!(*question, "exposure" | "flash-point-margin"));
+        all
+    };
+    for (question, request) in at("77 Cel") {
+        let check = match question {
+            "evaporation" => "ignition_reach",
+            "spill" => "spill_reach",
+            _ => "near_field",
+        };
+        refused(question, &request, check);
+        refused(question, &request, "naked_flame");
+        assert!(made(&ask(question, &request).unwrap(), check).get("remedy").is_none(), "{question}");
+    }
+    for (question, request) in at("40 Cel") {
+        let reply = ask(question, &request).unwrap();
+        // What is spilt runs over the flame, however cold it is.
+        let spilt = matches!(question, "spill" | "safe-fill");
+        assert_eq!(
+            reply["outcome"],
+            if spilt { "over_limit" } else { "near_limit" },
+            "{question}: {}",
+            reply["sentence"]
+        );
+        if !spilt {
+            assert!(
+                reply["sentence"].as_str().unwrap().contains("flame"),
+                "{question}: {}",
+                reply["sentence"]
+            );
+        }
+    }
+}
+
+/// A flame has no thermostat: however far below its flash point a liquid is said to stay, it is near the limit.
+#[test]
+fn no_flame_is_simply_within_its_limit() {
+    let request = json!({ "liquid": "hexadecane", "room_temperature": "20 Cel", "heated_to": "30 Cel", "heated_by": "flame" });
+    let reply = ask("flash-point-margin", &request).unwrap();
+    assert_eq!(made(&reply, "naked_flame")["status"], "near_limit");
+    assert!(
+        reply["sentence"].as_str().unwrap().contains("a flame, which has no thermostat"),
+        "{}",
+        reply["sentence"]
+    );
+    refused(
+        "flash-point-margin",
+        &json!({ "liquid": "dodecane", "room_temperature": "20 Cel", "heated_by": "flame" }),
+        "naked_flame",
+    );
+}
+
+/// Plates, mantles and lamps switch; ether needs a spark and no more. A bath heated beforehand has none.
+#[test]
+fn ether_on_what_may_spark() {
+    for heater in ["hot_plate", "heating_mantle", "lamp", "flame"] {
+        let more = json!({ "heated_by": heater, "heated_to": "30 Cel", "surface_temperature": "60 Cel" });
+        for (question, request) in near_a_surface("ethoxyethane", &more) {
+            refused(question, &request, "naked_flame");
+        }
+    }
+    let more = json!({ "heated_by": "water_bath", "heated_to": "30 Cel", "surface_temperature": "60 Cel" });
+    for (question, request) in near_a_surface("ethoxyethane", &more) {
+        assert!(made(&ask(question, &request).unwrap(), "naked_flame").is_null(), "{question}");
+    }
+    // Of what is less light the request answers, and the reply says so.
+    let plate = json!({ "liquid": "ethanol", "amount": "5 mL", "surface": { "diameter": "5 cm" }, "room": lab(), "ignition": "none in the room", "heated_by": "hot_plate", "heated_to": "40 Cel", "surface_temperature": "80 Cel" });
+    let reply = ask("evaporation", &plate).unwrap();
+    let says = |list: &str, id: &str| reply[list].as_array().unwrap().iter().any(|said| said["id"] == id);
+    assert!(says("assumptions", "heater_does_not_spark") && says("cautions", "heater_sparks"), "{reply}");
+}
+
+/// A plate, mantle or lamp of which nobody knows how hot it is. Ethanol lights by itself at 363 Cel (NFPA 497:2008; the other table has 400),
+/// hexane at 225 (both tables).
+#[test]
+fn ethanol_on_a_plate_of_unknown_heat() {
+    for heater in ["hot_plate", "heating_mantle"] {
+        let request = json!({ "liquid": "ethanol", "room_temperature": "10 Cel", "heated_to": "11 Cel", "heated_by": heater });
+        refused("flash-point-margin", &request, "hot_surface");
+        let reply = ask("flash-point-margin", &request).unwrap();
+        let check = made(&reply, "hot_surface");
+        assert_eq!(check["remedy"]["field"], "/surface_temperature");
+        // A guess is no measured figure.
+        assert_eq!(check["evidence"], "estimated");
+    }
+    let lamp = json!({ "liquid": "hexane", "room_temperature": "10 Cel", "heated_to": "11 Cel", "heated_by": "lamp" });
+    refused("flash-point-margin", &lamp, "hot_surface");
+}
+
+/// Hot metal that does not glow yet makes acid gas of it; and no flame that nobody stated is made up.
+#[test]
+fn trichloromethane_on_a_plate_of_unknown_heat() {
+    let more = json!({ "heated_by": "hot_plate", "heated_to": "40 Cel" });
+    for (question, request) in near_a_surface("trichloromethane", &more) {
+        refused(question, &request, "hot_surface");
+        let reply = ask(question, &request).unwrap();
+        assert!(made(&reply, "hot_surface")["value"].get("low").is_none(), "{question}: {reply}");
+    }
+    for (question, request) in
+        near_a_surface("trichloromethane", &json!({ "surface_temperature": "360 Cel" }))
+    {
+        refused(question, &request, "hot_surface");
+    }
+    let open = json!({ "liquid": "trichloromethane", "amount": "5 mL", "surface": { "diameter": "5 cm" }, "room": lab() });
+    let reply = ask("evaporation", &open).unwrap();
+    assert_eq!(reply["outcome"], "near_limit");
+    assert!(
+        reply["sentence"].as_str().unwrap().contains("no flame was stated; one at 1 m was assumed"),
+        "{}",
+        reply["sentence"]
+    );
+}
+
+/// The surface is at its limit and the amount far from it: the sentence names the surface.
+#[test]
+fn ether_over_steam_is_named_by_its_surface() {
+    let request = json!({ "liquid": "ethoxyethane", "room": lab(), "vessel": { "capacity": "100 mL", "mouth_diameter": "3 cm" }, "vessels": 1, "use": "heated", "heated_by": "steam_bath", "ignition": "none in the room", "fill": "1 mL" });
+    let reply = ask("safe-fill", &request).unwrap();
+    assert_eq!(made(&reply, "hot_surface")["status"], "near_limit");
+    let sentence = reply["sentence"].as_str().unwrap();
+    assert!(
+        sentence.contains("a surface near it is almost too hot") && sentence.contains("(limit unconfirmed"),
+        "{sentence}"
+    );
+}
+
+/// The distance that is kept whatever the amount shows in the check, also where the source is at it or beyond it.
+#[test]
+fn what_is_kept_shows_however_far_away_the_source_is() {
+    let cloth = |distance: &str| json!({ "liquid": "dodecane", "amount": "20 mL", "surface": { "area": "400 cm2" }, "room": lab(), "nearest_ignition": distance, "soaked": true });
+    let spilt = |distance: &str| json!({ "liquid": "ethanol", "amount": "1 mL", "room": lab(), "nearest_ignition": distance });
+    for (question, check, request, kept, status) in [
+        ("evaporation", "ignition_reach", cloth("0.49 m"), 0.5, "over_limit"),
+        ("evaporation", "ignition_reach", cloth("0.5 m"), 0.5, "near_limit"),
+        ("evaporation", "ignition_reach", cloth("0.7 m"), 0.5, "within_limit"),
+        ("spill", "spill_reach", spilt("0.5 m"), 1.0, "over_limit"),
+        ("spill", "spill_reach", spilt("1 m"), 1.0, "near_limit"),
+        ("spill", "spill_reach", spilt("2 m"), 1.0, "within_limit"),
+    ] {
+        let reply = ask(question, &request).unwrap();
+        let made = made(&reply, check);
+        assert_eq!(
+            (made["value"]["value"].as_f64(), &made["status"]),
+            (Some(kept), &json!(status)),
+            "{request}"
+        );
+    }
+}
+
+/// Hot liquid leaves faster than the pool that a cold floor makes of it; cold it is the same pool.
+#[test]
+fn a_spill_of_hot_liquid_leaves_faster_at_its_upper_end() {
+    let at = |heated: &str| {
+        let request = json!({ "liquid": "ethanol", "amount": "100 mL", "room": lab(), "heated_to": heated });
+        let rate = ask("spill", &request).unwrap()["rate"].clone();
+        (rate["value"].as_f64().unwrap(), rate["high"].as_f64().unwrap())
+    };
+    let (cold, hot) = (at("10 Cel"), at("70 Cel"));
+    assert_eq!(cold.0, hot.0);
+    // Its vapour pressure is 12 times as high at 70 Cel as at 20 (72 and 5.9 kPa, from memory).
+    assert!(hot.1 > 10.0 * cold.1, "{cold:?} {hot:?}");
+    // At its boiling point it leaves no slower than just below it.
+    assert!(at("78.3 Cel").1 >= at("72 Cel").1);
+}
+
+/// A check that could not be made leaves a reply incomplete.
+#[test]
+fn what_is_not_assessed_is_not_complete() {
+    let near = near_a_surface("limonene", &json!({ "surface_temperature": "100 Cel" }));
+    for (question, request) in near {
+        let reply = ask(question, &request).unwrap();
+        assert_eq!(made(&reply, "hot_surface")["status"], "not_assessed");
+        assert_eq!(reply["complete"], false, "{question}");
+    }
+}
+
+/// It may be heated to 72 Cel, and not only to the 21 of the room.
+#[test]
+fn the_smallest_cooling_is_proposed() {
+    let request = json!({ "liquid": "octan-1-ol", "room_temperature": "21 Cel", "pressure": "101.325 kPa", "heated_to": "80 Cel", "heated_by": "water_bath" });
+    let reply = ask("flash-point-margin", &request).unwrap();
+    assert_eq!(made(&reply, "flash_point_margin")["remedy"]["to"], "72 Cel");
+}
+
 /// It does not burn; a flame makes hydrogen chloride and worse of it.
 #[test]
 fn a_halogenated_vapour_beside_a_flame_or_red_heat() {

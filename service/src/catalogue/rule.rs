@@ -111,7 +111,7 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
     ("wick_flash_point", Dimension::Temperature, "Cel"),
     ("unknown_cold_room", Dimension::Temperature, "Cel"),
     ("autoignition_margin", Dimension::TemperatureDifference, "K"),
-    ("red_heat", Dimension::Temperature, "Cel"),
+    ("halogenated_surface", Dimension::Temperature, "Cel"),
     ("hot_plate_surface", Dimension::Temperature, "Cel"),
     ("heating_mantle_surface", Dimension::Temperature, "Cel"),
     ("lamp_surface", Dimension::Temperature, "Cel"),

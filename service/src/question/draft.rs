@@ -236,10 +236,10 @@ impl Draft {
         self.checks.iter().max_by(|a, b| milder(a, b))
     }
 
-    /// Whether every figure was given and every limit considered.
+    /// Whether every figure was given, every limit considered and every check made.
     #[must_use]
-    pub const fn complete(&self) -> bool {
-        !self.incomplete
+    pub fn complete(&self) -> bool {
+        !self.incomplete && self.checks.iter().all(|check| check.status != Outcome::NotAssessed)
     }
 
     /// The verdict with its sentence. A substance that is not for use in a school is over a limit of its own, whatever the
@@ -409,15 +409,22 @@ pub fn sentence(rules: &Rules, must: &str, marks: &str, may: &str) -> String {
 /// What a sentence must say of what decided: unconfirmed limits, estimates, extrapolations.
 #[must_use]
 pub fn marks(check: Option<&Check>) -> String {
-    let Some(check) = check else { return String::new() };
+    marks_of(check.as_slice())
+}
+
+/// The same of several checks at once.
+#[must_use]
+pub fn marks_of(checks: &[&Check]) -> String {
     let mut marks = Vec::new();
-    if !check.basis.confirmed {
+    if checks.iter().any(|check| !check.basis.confirmed) {
         marks.push("limit unconfirmed");
     }
-    match check.evidence {
-        Evidence::Estimated => marks.push("value estimated"),
-        Evidence::Extrapolated => marks.push("value extrapolated"),
-        Evidence::Measured | Evidence::Unknown => {}
+    let rests_on = |evidence| checks.iter().any(|check| check.evidence == evidence);
+    if rests_on(Evidence::Estimated) {
+        marks.push("value estimated");
+    }
+    if rests_on(Evidence::Extrapolated) {
+        marks.push("value extrapolated");
     }
     if marks.is_empty() { String::new() } else { format!(" ({})", marks.join(", ")) }
 }

@@ -19,7 +19,7 @@ use crate::quantity::round::{cautious_up, four_digits, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::problem::Fault;
 use brimline_openapi::{Check, EvaporationReply, Evidence, MustBe, Outcome, Quantity, Remaining, Text};
-use uom::si::f64::{Length, Time, Velocity, Volume};
+use uom::si::f64::{Time, Velocity, Volume};
 
 /// The question's name.
 pub const NAME: &str = "evaporation";
@@ -84,13 +84,13 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     liquid::record(&asked_liquid, "liquid", &mut request);
     let surroundings = room.surroundings(rules, draft, &mut request);
     room.keeps_liquid(fields, &asked_liquid, surroundings.air);
-    let mut source = asked.resolve(&asked_liquid, &surroundings, rules, draft, &mut request)?;
+    let mut source = asked.resolve((fields, &asked_liquid), &surroundings, rules, draft, &mut request)?;
     if soaked == Some(true) {
         source.heating = source.heating.kept_by("absorbent_ignition_distance");
     }
     request.given("air_speed", speed.as_ref());
     request.given("duration", duration.as_ref());
-    let ignition = ignition.resolve(rules, draft, &mut request);
+    let ignition = ignition.resolve(&asked.heating, rules, draft, &mut request);
     if let Some(soaked) = soaked {
         request.switch("soaked", soaked);
     }
@@ -252,15 +252,20 @@ fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) ->
     let mut checks = Vec::new();
     if let Some(distance) = tried.ignition.distance() {
         let radius = si::in_metre(question.source.surface.width) / 2.0;
-        let kept = ignition::kept(&found.can, found.light, distance, surroundings.room.as_ref(), rules)
-            .or_else(|| wick(question, distance, rules));
+        let kept = Kept::wider(
+            ignition::kept(&found.can, found.light, distance, surroundings.room.as_ref(), rules),
+            wick(question, rules),
+        );
+        let inside = si::in_metre(distance) < radius && tried.ignition != Ignition::Under;
         let made = match &found.can {
             CanBeLit::NotFlammable(_) => None,
-            CanBeLit::NoLimit if kept.is_none() => Some(ignition::unassessed((REACH, NAME), distance, rules)),
+            CanBeLit::NoLimit if !kept.is_some_and(|kept| kept.forbids(distance)) => {
+                Some(ignition::unassessed((REACH, NAME), distance, rules))
+            }
             CanBeLit::TooCold(_) | CanBeLit::NoLimit => Some(ignition::check(
                 (REACH, NAME),
                 // A source within the surface itself lights it, however cold it is.
-                Estimate::exact(if si::in_metre(distance) < radius { radius } else { 0.0 }),
+                Estimate::exact(if inside { radius } else { 0.0 }),
                 kept,
                 distance,
                 Evidence::Estimated,
@@ -288,15 +293,14 @@ fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) ->
         };
         checks.push(compared.decided());
     }
-    checks.extend(tried.heating.checks(NAME, question.liquid, tried.ignition.distance(), rules));
+    checks.extend(tried.heating.checks(NAME, question.liquid, Some(tried.ignition), rules));
     checks
 }
 
-/// The distance that what is soaked keeps from a flame, however cold the liquid is, where the source is nearer than it.
-fn wick(question: Question<'_>, distance: Length, rules: &Rules) -> Option<Kept> {
+/// The distance that what is soaked keeps from a flame, however cold the liquid is.
+fn wick(question: Question<'_>, rules: &Rules) -> Option<Kept> {
     let rule = "absorbent_ignition_distance";
-    let metres = rules.number(rule);
-    (question.soaked && si::in_metre(distance) < metres).then_some(Kept { metres, rule })
+    question.soaked.then(|| Kept { metres: rules.number(rule), rule })
 }
 
 /// Share of the liquid that is gone, %, where it forms peroxides, gathers in a vessel and was not tested.
@@ -342,7 +346,7 @@ fn remedies(
         furthest: (amount / 1000.0).max(source::LEAST_AMOUNT),
         text: ("Put out at most ", " on each surface"),
     }];
-    if let Some(distance) = question.ignition.distance() {
+    if let Some(distance) = question.ignition.movable() {
         let longest = question.surroundings.room.map_or(20.0, |room| si::in_metre(room.longest_way()));
         changes.push(Change {
             change: "distance",
@@ -615,6 +619,7 @@ fn sentence(
     let what = match worst.map(|check| check.check.as_ref()) {
         Some(RESIDUE) => "it forms peroxides and is not evaporated so far untested",
         _ if question.soaked => "what is soaked with it, or its vapour, is too near an ignition source",
+        _ if question.ignition == Ignition::Under => "its vapour reaches the flame that heats it",
         _ => "its vapour reaches the nearest ignition source",
     };
     let must = match draft.outcome() {
@@ -628,7 +633,7 @@ fn sentence(
         }
         Outcome::NearLimit => format!(
             "Near the limit: {name} evaporates at {rate} g/min{dries}; {}{marks}.",
-            "its vapour comes near an ignition source"
+            "an ignition source is almost too near"
         ),
         Outcome::WithinLimit => {
             format!("Within the limits checked: {name} evaporates at {rate} g/min{dries}{marks}.")

@@ -5,7 +5,7 @@ use super::check::{Compared, decide, not_assessed};
 use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
 use super::heating::{self, Heating};
-use super::ignition::IgnitionAsked;
+use super::ignition::{Ignition, IgnitionAsked};
 use super::reader::{Asked, Either, Fields};
 use super::record::{Group, record};
 use super::remedy::{self, Change};
@@ -52,8 +52,8 @@ struct Question<'a> {
     from: From,
     stay: Stay,
     speed: Estimate<Velocity>,
-    /// Distance of the nearest ignition source, where it is stated or matters.
-    flame: Option<Length>,
+    /// The nearest ignition source, where it is stated or matters.
+    flame: Option<Ignition>,
 }
 
 /// What each composition gives off, with the limits of its parts.
@@ -102,11 +102,13 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     request.word("question", NAME);
     liquid::record(&asked_liquid, "liquid", &mut request);
     let surroundings = room.surroundings(rules, draft, &mut request);
+    let heating = source.as_ref().map(|source| source.heating).unwrap_or_default();
     let from = match (source, rate) {
         (Some(source), _) => {
             room.keeps_liquid(fields, &asked_liquid, surroundings.air);
             let mut group = Group::default();
-            let source = source.resolve(&asked_liquid, &surroundings, rules, draft, &mut group)?;
+            let at = fields.group("source")?;
+            let source = source.resolve((&at, &asked_liquid), &surroundings, rules, draft, &mut group)?;
             request.group("source", group);
             From::Surface(source)
         }
@@ -134,14 +136,14 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     request.given("air_speed", speed.as_ref());
     // Only a halogenated vapour is held against flames here.
     let near = heating::halogenated(&asked_liquid) || ignition.is_given();
-    let ignition = near.then(|| ignition.resolve(rules, draft, &mut request));
+    let ignition = near.then(|| ignition.resolve(&heating, rules, draft, &mut request));
     limits.record(&mut request);
     rules.record(&mut request);
     let question = Question {
         liquid: &asked_liquid,
         surroundings,
         from,
-        flame: heating::flame(ignition),
+        flame: ignition,
         stay: Stay { room: surroundings.room?, distance: distance.quantity, duration: duration.quantity },
         speed: source::speeds(speed.as_ref(), source::AROUND, draft, rules),
     };

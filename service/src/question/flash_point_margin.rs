@@ -56,6 +56,8 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let asked_liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let temperature = asked.temperature(rules, draft);
     let pressure = asked.pressure(rules, draft);
+    let air = Air { temperature: temperature.quantity, pressure: pressure.quantity };
+    let heated_to = heating.heated_to((fields, &asked_liquid), heated_to, air, rules, draft);
     let mut request = Group::default();
     request.word("question", NAME);
     liquid::record(&asked_liquid, "liquid", &mut request);
@@ -66,9 +68,11 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     asked.record_given(&mut room);
     request.group("room", room);
     let warmer = heated_to.map(|heated| heated.quantity).filter(|heated| *heated > temperature.quantity);
-    let air = Air { temperature: temperature.quantity, pressure: pressure.quantity };
     let heating = heating.resolve((&asked_liquid, warmer), air, rules, draft, &mut request);
     rules.record(&mut request);
+    if !fields.faults().is_empty() {
+        return None;
+    }
     let question = Question {
         liquid: &asked_liquid,
         room: temperature.quantity,
@@ -128,8 +132,11 @@ fn remedy(question: Question<'_>, found: &Found, rules: &Rules) -> Option<Remedy
     let required = rules.number(rule(question.liquid));
     let highest = si::in_celsius(found.flash_point.as_ref().ok()?.estimate.low) - required;
     let room = si::in_celsius(question.room);
-    // Two digits towards caution may fall below the room's own temperature: then tenths, then the room itself.
-    let tried = [cautious_down(highest), (highest * 10.0).floor() / 10.0, room];
+    // Two digits towards caution may fall below the room's own temperature: then tenths, then the room itself. Where the highest
+    // is round, noise of its last bits may leave it over the limit: then the next figure down.
+    let tenths_down = |celsius: f64| (celsius * 10.0).floor() / 10.0;
+    let less = highest - 0.001;
+    let tried = [cautious_down(highest), cautious_down(less), tenths_down(highest), tenths_down(less), room];
     let to = tried.into_iter().filter(|to| *to >= room && *to < si::in_celsius(heated)).find_map(|to| {
         let liquid = si::celsius(to);
         let heating = question.heating.with_liquid(liquid);

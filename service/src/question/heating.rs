@@ -3,7 +3,7 @@
 use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
 use super::field;
-use super::ignition::Ignition;
+use super::ignition::{self, Ignition};
 use super::reader::{Asked, Fields};
 use super::record::Group;
 use super::remedy::{self, Change};
@@ -55,6 +55,10 @@ impl By {
         matches!(self, Self::WaterBath | Self::SteamBath)
     }
 
+    const fn is_electric(self) -> bool {
+        matches!(self, Self::HotPlate | Self::HeatingMantle | Self::Lamp)
+    }
+
     /// The rule of its usual surface; a flame has none, it is no surface.
     const fn rule(self) -> Option<&'static str> {
         match self {
@@ -69,7 +73,7 @@ impl By {
 }
 
 /// What a request says of heaters and hot surfaces.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 pub struct HeatingAsked {
     by: Option<By>,
     surface: Option<Asked<ThermodynamicTemperature>>,
@@ -80,6 +84,10 @@ pub struct HeatingAsked {
 pub struct Heating {
     by: Option<By>,
     surface: Option<ThermodynamicTemperature>,
+    /// Whether that surface is the usual one of what heats it and was not stated.
+    assumed: bool,
+    /// Whether it burns and is so light that it is kept from flames and sparks altogether.
+    light: bool,
     /// Temperature of the liquid.
     liquid: ThermodynamicTemperature,
     room: ThermodynamicTemperature,
@@ -129,6 +137,60 @@ impl HeatingAsked {
         self.by == Some(By::Flame)
     }
 
+    /// Whether what heats it switches, sparks or glows although nobody sees a flame.
+    #[must_use]
+    pub fn is_electric(&self) -> bool {
+        self.by.is_some_and(By::is_electric)
+    }
+
+    /// Whether a lamp is named, which may stand near an open vessel without heating it.
+    #[must_use]
+    pub fn by_lamp(&self) -> bool {
+        self.by == Some(By::Lamp)
+    }
+
+    /// Whether a heater is named.
+    #[must_use]
+    pub const fn is_named(&self) -> bool {
+        self.by.is_some()
+    }
+
+    /// What the liquid is heated to: as given, or, where a heater is named and nothing is given, a little below its boiling point.
+    pub fn heated_to(
+        &self,
+        (fields, liquid): (&Fields<'_>, &Liquid),
+        given: Option<Asked<ThermodynamicTemperature>>,
+        air: Air,
+        rules: &Rules,
+        draft: &mut Draft,
+    ) -> Option<Asked<ThermodynamicTemperature>> {
+        if given.is_some() || self.by.is_none() {
+            return given;
+        }
+        self.below_boiling((fields, liquid), air, rules, draft)
+    }
+
+    /// The temperature of a heated liquid where it is not said: a little below its boiling point, and no hotter than what heats it.
+    pub fn below_boiling(
+        &self,
+        (fields, liquid): (&Fields<'_>, &Liquid),
+        air: Air,
+        rules: &Rules,
+        draft: &mut Draft,
+    ) -> Option<Asked<ThermodynamicTemperature>> {
+        let Some(below) = below_boiling(liquid, air.pressure, rules) else {
+            let detail = "how hot it becomes is not given, and its boiling point is not known";
+            fields.faults().add("missing-field", fields.at("heated_to"), detail, None);
+            return None;
+        };
+        let bath = self.by.filter(|by| by.is_bath()).map(|_| BATH_CEL);
+        let stated = self.surface.map(|surface| surface.number);
+        let hottest = stated.into_iter().chain(bath).fold(tenths(below), f64::min);
+        let said = format!("{} {hottest} Cel is taken.", rules.text("unknown_heating"));
+        draft.assume("unknown_heating", said);
+        Some(field::LIQUID_TEMPERATURE.asked(hottest))
+    }
+
     /// What heats a liquid that is at `heated_to`, where that is above the room; an assumed surface said; recorded.
     pub fn resolve(
         &self,
@@ -146,22 +208,42 @@ impl HeatingAsked {
         let surface = match (self.surface, usual) {
             (Some(stated), _) => Some(stated.quantity),
             (None, Some(rule)) => {
-                draft.assume_rule(rule, rules);
-                Some(si::celsius(rules.number(rule)))
+                let celsius = rules.number(rule);
+                draft.assume(rule, format!("{} {celsius} Cel is taken.", rules.text(rule)));
+                Some(si::celsius(celsius))
             }
             (None, None) => None,
         };
-        let flash = self.by_flame().then(|| liquid.flash_point(air.pressure).ok()).flatten();
-        Heating {
+        let heating = Heating {
             by: self.by,
             surface,
+            assumed: self.surface.is_none(),
+            light: false,
             liquid: heated_to.unwrap_or(air.temperature),
             room: air.temperature,
             pressure: air.pressure,
-            flash: flash.map(|flash| flash.estimate),
+            flash: None,
             kept: None,
-        }
+        };
+        heating.of(liquid, rules)
     }
+}
+
+/// A little below the boiling point, Cel, where it does not boil by any end of its vapour pressure; none where that is not known.
+#[must_use]
+pub fn below_boiling(liquid: &Liquid, pressure: Pressure, rules: &Rules) -> Option<f64> {
+    let boiling = liquid.boiling_point(pressure)?;
+    let step = rules.number("unknown_heating");
+    let mut below = si::in_celsius(boiling.low) - step;
+    // A vapour pressure known badly may reach the air's at its upper end: further down it does not.
+    for _ in 0..10 {
+        let over = liquid.over(si::celsius(below));
+        if over.is_ok_and(|all| all.iter().all(|over| over.total().high < pressure)) {
+            break;
+        }
+        below -= step.max(1.0);
+    }
+    Some(below)
 }
 
 /// A liquid at its critical temperature is none.
@@ -199,6 +281,8 @@ impl Heating {
         Self {
             by: None,
             surface: None,
+            assumed: false,
+            light: false,
             liquid: temperature,
             room: temperature,
             pressure,
@@ -210,7 +294,18 @@ impl Heating {
     /// The same with another hottest surface, Cel.
     #[must_use]
     pub fn with_surface(self, celsius: f64) -> Self {
-        Self { surface: Some(si::celsius(celsius)), ..self }
+        Self { surface: Some(si::celsius(celsius)), assumed: false, ..self }
+    }
+
+    /// The same for another liquid.
+    #[must_use]
+    pub fn of(self, liquid: &Liquid, rules: &Rules) -> Self {
+        let flash = self.by_flame().then(|| liquid.flash_point(self.pressure).ok()).flatten();
+        Self {
+            light: liquid.not_flammable().is_none() && ignition::is_light(liquid, rules),
+            flash: flash.map(|flash| flash.estimate),
+            ..self
+        }
     }
 
     /// The same for a liquid that a flame lights however cold it is, by the rule of a distance.
@@ -263,10 +358,11 @@ impl Heating {
         &self,
         question: &'static str,
         liquid: &Liquid,
-        flame: Option<Length>,
+        flame: Option<Ignition>,
         rules: &Rules,
     ) -> Vec<Check> {
-        let near = flame.filter(|_| halogenated(liquid)).map(|distance| halogen(question, distance, rules));
+        let flame = flame.filter(|_| halogenated(liquid));
+        let near = flame.and_then(|flame| halogen(question, flame, rules));
         [self.hot_surface(question, liquid, rules), self.naked_flame(question, liquid, rules), near]
             .into_iter()
             .flatten()
@@ -309,17 +405,24 @@ impl Heating {
         let lights = figures()
             .map(|figure| figure.estimate.rising(above))
             .reduce(|a, b| Estimate::new(a.value.min(b.value), a.low.min(b.low), a.high.min(b.high)));
-        let evidence =
-            if figures().any(|figure| figure.estimated) { Evidence::Estimated } else { Evidence::Measured };
-        let by_autoignition = lights
-            .map(|lights| compared(lights, rules.number(rule), MustBe::AtLeast, rule, evidence).decided());
-        let by_red_heat = halogenated(liquid).then(|| {
-            let over_room = |at| significant(si::in_kelvin_difference(interval(self.room, at)), 12);
-            let limit = over_room(si::celsius(rules.number("red_heat")));
-            let value = Estimate::exact(over_room(surface));
-            compared(value, limit, MustBe::AtMost, "red_heat", Evidence::Measured).decided()
+        let evidence = |estimated: bool| {
+            if estimated || self.assumed { Evidence::Estimated } else { Evidence::Measured }
+        };
+        let by_autoignition = lights.map(|lights| {
+            let evidence = evidence(figures().any(|figure| figure.estimated));
+            compared(lights, rules.number(rule), MustBe::AtLeast, rule, evidence).decided()
         });
-        let worst = by_autoignition.into_iter().chain(by_red_heat).max_by(draft::milder);
+        let by_breaking_down = halogenated(liquid).then(|| {
+            let rule = "halogenated_surface";
+            let over_room = |at| significant(si::in_kelvin_difference(interval(self.room, at)), 12);
+            let limit = over_room(si::celsius(rules.number(rule)));
+            let value = Estimate::exact(over_room(surface));
+            let mut check = compared(value, limit, MustBe::AtMost, rule, evidence(false)).decided();
+            // A single figure, stated or guessed, has no ends.
+            check.value = Some(Quantity::exact(tenths(value.value), "K"));
+            check
+        });
+        let worst = by_autoignition.into_iter().chain(by_breaking_down).max_by(draft::milder);
         let missing: Vec<&str> = can_burn(liquid)
             .filter(|part| part.autoignition_temperature.is_none())
             .map(Substance::name)
@@ -338,7 +441,8 @@ impl Heating {
     fn naked_flame(&self, question: &'static str, liquid: &Liquid, rules: &Rules) -> Option<Check> {
         let burns = liquid.not_flammable().is_none();
         let breaks_down = halogenated(liquid);
-        if self.by != Some(By::Flame) || !(burns || breaks_down) {
+        let electric = self.by.is_some_and(By::is_electric);
+        if !(self.light && electric || self.by == Some(By::Flame) && (burns || breaks_down)) {
             return None;
         }
         let compared = |value, limit, unit, grounds, evidence| Compared {
@@ -351,6 +455,17 @@ impl Heating {
             grounds,
             evidence,
         };
+        if electric {
+            let mut grounds = rules.grounds("light_boiling_point");
+            grounds.text = Text::Owned(format!(
+                "{} Plates, mantles and lamps spark where they switch, or glow: so light a liquid is heated by a bath alone, heated beforehand.",
+                grounds.text
+            ));
+            let least = rules.number("least_ignition_distance");
+            let mut check = compared(Estimate::exact(0.0), least, "m", grounds, Evidence::Measured).decided();
+            check.reason = Some("so light a liquid is heated by a bath alone".to_owned());
+            return Some(check);
+        }
         let rule = "naked_flame_flash_point";
         if let Some(flash) = self.flash.filter(|_| !breaks_down && self.kept.is_none()) {
             // Heated near its flash point no liquid is held over a flame, however high that lies.
@@ -360,8 +475,14 @@ impl Heating {
             let value = flash.rising(|flash| significant(si::in_celsius(flash) - least, 12));
             let pure = liquid.substance().is_some();
             let evidence = if pure { Evidence::Measured } else { Evidence::Estimated };
-            let check = compared(value, 0.0, "K", rules.grounds(rule), evidence);
-            return Some(check.decided());
+            let mut grounds = rules.grounds(rule);
+            grounds.text = Text::Owned(format!(
+                "{} A flame has no thermostat: it is near this limit at best.",
+                grounds.text
+            ));
+            let mut check = compared(value, 0.0, "K", grounds, evidence).decided();
+            check.status = check.status.max(Outcome::NearLimit);
+            return Some(check);
         }
         let (least, grounds) = match self.kept.filter(|_| burns) {
             Some(kept) => (rules.number(kept), rules.grounds(kept)),
@@ -377,13 +498,14 @@ impl Heating {
     pub fn mend(
         &self,
         (question, liquid, surface): (&'static str, &Liquid, &'static str),
-        flame: Option<Length>,
+        flame: Option<Ignition>,
         furthest: Length,
         draft: &mut Draft,
         rules: &Rules,
     ) {
+        let movable = flame.and_then(Ignition::movable);
         let changes: Vec<Change> =
-            self.change(surface).into_iter().chain(flame.map(|from| further(from, furthest))).collect();
+            self.change(surface).into_iter().chain(movable.map(|from| further(from, furthest))).collect();
         let others = draft.checks.iter().filter(|check| !is_one(check)).map(|check| check.status).max();
         for check in draft.checks.iter_mut().filter(|check| is_one(check)) {
             if check.status != Outcome::OverLimit {
@@ -394,7 +516,7 @@ impl Heating {
                 let made = if change.field == surface {
                     self.with_surface(to).checks(question, liquid, flame, rules)
                 } else {
-                    self.checks(question, liquid, Some(si::metre(to)), rules)
+                    self.checks(question, liquid, Some(Ignition::Stated(si::metre(to))), rules)
                 };
                 let this = made.iter().find(|check| check.check == id)?.status;
                 Some((this, made.iter().map(|check| check.status).chain(others).max()?))
@@ -413,7 +535,7 @@ impl Heating {
             draft.assume_rule("autoignition_margin", rules);
             draft.figures(liquid, "autoignition_temperature", |part| part.autoignition_temperature.as_ref());
             if halogenated(liquid) {
-                draft.assume_rule("red_heat", rules);
+                draft.assume_rule("halogenated_surface", rules);
             }
         } else if self.surface.is_some() {
             draft.outside(HOT_SURFACE, "the liquid does not burn: no surface lights it");
@@ -422,7 +544,15 @@ impl Heating {
         }
         if made(NAKED_FLAME, draft) {
             draft.consider(NAKED_FLAME);
-            draft.assume_rule("naked_flame_flash_point", rules);
+            let electric = self.by.is_some_and(By::is_electric);
+            draft
+                .assume_rule(if electric { "light_boiling_point" } else { "naked_flame_flash_point" }, rules);
+        }
+        if self.by == Some(By::Flame) && lights {
+            draft.caution("no_thermostat", "A flame has no thermostat: it heats the liquid past any temperature that is given, and lights what boils over.");
+        }
+        if self.by.is_some_and(By::is_electric) && lights {
+            draft.caution("heater_sparks", "Plates, mantles and lamps spark where they switch, and some glow: only one that is made not to is no ignition source; keep vapour from it.");
         }
         if made(HALOGENATED, draft) {
             draft.consider(HALOGENATED);
@@ -431,7 +561,7 @@ impl Heating {
         if halogenated(liquid) && (made(HALOGENATED, draft) || self.is_stated() || hot) {
             draft.caution(
                 "breaks_down",
-                "Flames, red heat and glowing elements break its vapour down to acid and toxic gases, also where it does not burn.",
+                "Flames, glowing elements and hot metal, well below red heat, break its vapour down to acid and toxic gases, also where it does not burn.",
             );
         }
         if self.by.is_some_and(By::is_bath) && lights {
@@ -510,7 +640,9 @@ fn breaking_down(rules: &Rules) -> Grounds {
     grounds
 }
 
-fn halogen(question: &'static str, distance: Length, rules: &Rules) -> Check {
+fn halogen(question: &'static str, flame: Ignition, rules: &Rules) -> Option<Check> {
+    let distance = flame.distance()?;
+    let assumed = matches!(flame, Ignition::Assumed(_));
     let compared = Compared {
         check: HALOGENATED,
         question,
@@ -519,20 +651,42 @@ fn halogen(question: &'static str, distance: Length, rules: &Rules) -> Check {
         unit: "m",
         must_be: MustBe::AtLeast,
         grounds: breaking_down(rules),
-        evidence: Evidence::Measured,
+        evidence: if assumed { Evidence::Estimated } else { Evidence::Measured },
     };
-    compared.decided()
+    let mut check = compared.decided();
+    check.reason = assumed.then(|| {
+        let metres = significant(si::in_metre(distance), 12);
+        format!("no flame was stated; one at {metres} m was assumed")
+    });
+    Some(check)
 }
 
-/// Distance of the nearest flame, where there is one.
+/// What is nearer its limit than the check that a question names, of what heats the liquid or lies near it; none unless it is near.
 #[must_use]
-pub fn flame(ignition: Option<Ignition>) -> Option<Length> {
-    ignition.and_then(Ignition::distance)
+pub fn nearer<'a>(draft: &'a Draft, than: Option<&Check>) -> Option<(&'static str, &'a Check)> {
+    let near = draft.checks.iter().filter(|check| is_one(check) && check.status == Outcome::NearLimit);
+    let flame = |check: &&Check| check.check == NAKED_FLAME;
+    // A flame without a thermostat is named whatever else is near.
+    let worst = near.clone().find(flame).or_else(|| near.max_by(|a, b| draft::milder(a, b)))?;
+    let milder = than.is_none_or(|than| draft::milder(than, worst) == Ordering::Less);
+    let what = match worst.check.as_ref() {
+        HOT_SURFACE => "a surface near it is almost too hot",
+        NAKED_FLAME => "a flame without a thermostat heats it",
+        _ if worst.reason.is_some() => "no flame was stated, one was assumed",
+        _ => "a flame is barely far enough",
+    };
+    (milder || flame(&worst)).then_some((what, worst))
 }
 
 /// What the sentence says where one of these checks decides.
 #[must_use]
 pub fn said(name: &str, draft: &Draft) -> Option<String> {
+    let named = |check: &&Check| check.check == NAKED_FLAME && check.status == Outcome::NearLimit;
+    if draft.outcome() == Outcome::NearLimit
+        && let Some(flame) = draft.checks.iter().find(named)
+    {
+        return sentence_of(name, flame);
+    }
     let worst = draft.worst().filter(|check| is_one(check))?;
     let also = |check: &Check| !is_one(check) && draft::milder(check, worst) != Ordering::Less;
     // What the question itself could not assess goes first.
@@ -555,6 +709,9 @@ fn sentence_of(name: &str, check: &Check) -> Option<String> {
     let id = check.check.as_ref();
     let what = match id {
         HOT_SURFACE => format!("a surface near {name} is too hot for its vapour"),
+        NAKED_FLAME if check.reason.is_some() => {
+            format!("{name} is too light for a heater that may spark or glow")
+        }
         NAKED_FLAME => format!("{name} is heated over a naked flame"),
         _ => format!("vapour of {name} near a flame breaks down to acid and toxic gases"),
     };
@@ -574,6 +731,13 @@ fn sentence_of(name: &str, check: &Check) -> Option<String> {
         Outcome::NearLimit if id == HOT_SURFACE => {
             Some(format!("Near the limit: a surface near {name} is almost too hot for its vapour{marks}."))
         }
+        Outcome::NearLimit if id == NAKED_FLAME => Some(format!(
+            "Near the limit: a flame, which has no thermostat, heats {name} below its flash point{marks}."
+        )),
+        Outcome::NearLimit if check.reason.is_some() => Some(format!(
+            "Near the limit: {}; there the vapour of {name} breaks down{marks}.",
+            check.reason.as_deref().unwrap_or_default()
+        )),
         Outcome::NearLimit => Some(format!(
             "Near the limit: a flame is barely far enough from the vapour of {name}, which breaks down there{marks}."
         )),

@@ -41,6 +41,8 @@ pub enum Ignition {
     Stated(Length),
     /// It is taken to be so far away.
     Assumed(Length),
+    /// It is the flame that heats the liquid.
+    Under,
 }
 
 impl IgnitionAsked {
@@ -73,18 +75,34 @@ impl IgnitionAsked {
 
     /// The source where something is said of it; recorded.
     pub fn stated(&self, rules: &Rules, draft: &mut Draft, request: &mut Group) -> Option<Ignition> {
-        (self.none || self.nearest.is_some()).then(|| self.resolve(rules, draft, request))
+        let nothing = HeatingAsked::default();
+        (self.none || self.nearest.is_some()).then(|| self.resolve(&nothing, rules, draft, request))
     }
 
-    /// The source, an assumed one said; recorded.
-    pub fn resolve(&self, rules: &Rules, draft: &mut Draft, request: &mut Group) -> Ignition {
+    /// The source, the flame that heats the liquid before all others; an assumed one said; recorded.
+    pub fn resolve(
+        &self,
+        heating: &HeatingAsked,
+        rules: &Rules,
+        draft: &mut Draft,
+        request: &mut Group,
+    ) -> Ignition {
         if self.none {
             request.word("ignition", NONE);
             draft.assume("no_ignition", "There is no ignition source in the room, as the request says: no flame, spark, hot plate or switch that sparks.");
+            if heating.is_electric() {
+                draft.assume("heater_does_not_spark", "What heats it is no ignition source either: as the request says, none of the heaters sparks or glows.");
+            }
             return Ignition::None;
         }
+        if let Some(nearest) = &self.nearest {
+            request.quantity("nearest_ignition", nearest);
+        }
+        if heating.by_flame() {
+            draft.assume("flame_heats", "The flame that heats the liquid is the nearest ignition source, at no distance, wherever others are.");
+            return Ignition::Under;
+        }
         if let Some(nearest) = self.nearest {
-            request.quantity("nearest_ignition", &nearest);
             return Ignition::Stated(nearest.quantity);
         }
         draft.assume_rule("unknown_ignition_distance", rules);
@@ -95,9 +113,19 @@ impl IgnitionAsked {
 impl Ignition {
     /// How far away it is.
     #[must_use]
-    pub const fn distance(self) -> Option<Length> {
+    pub fn distance(self) -> Option<Length> {
         match self {
             Self::None => None,
+            Self::Stated(distance) | Self::Assumed(distance) => Some(distance),
+            Self::Under => Some(si::metre(0.0)),
+        }
+    }
+
+    /// The same where it can be kept further away: the flame that heats the liquid cannot.
+    #[must_use]
+    pub const fn movable(self) -> Option<Length> {
+        match self {
+            Self::None | Self::Under => None,
             Self::Stated(distance) | Self::Assumed(distance) => Some(distance),
         }
     }
@@ -283,7 +311,21 @@ pub struct Kept {
     pub rule: &'static str,
 }
 
-/// The distance that is kept whatever the amount, where the source is nearer than it.
+impl Kept {
+    /// Whether a source at this distance is nearer than it: then nothing is allowed.
+    #[must_use]
+    pub fn forbids(self, distance: Length) -> bool {
+        si::in_metre(distance) < self.metres
+    }
+
+    /// The wider of two distances that may be kept.
+    #[must_use]
+    pub fn wider(one: Option<Self>, other: Option<Self>) -> Option<Self> {
+        one.into_iter().chain(other).max_by(|a, b| a.metres.total_cmp(&b.metres))
+    }
+}
+
+/// The distance that is kept whatever the amount, however far away the source is.
 #[must_use]
 pub fn kept(
     can: &CanBeLit,
@@ -294,7 +336,6 @@ pub fn kept(
 ) -> Option<Kept> {
     let distance = si::in_metre(distance);
     let least = rules.number("least_ignition_distance");
-    let nearer = distance < least;
     match can {
         CanBeLit::NotFlammable(_) | CanBeLit::NoLimit => None,
         CanBeLit::Yes(_) => {
@@ -303,13 +344,19 @@ pub fn kept(
                     room.map_or(WHOLE_ROOM_M, |room| si::in_metre(room.longest_way())).max(distance * 1.01);
                 return Some(Kept { metres, rule: "light_boiling_point" });
             }
-            nearer.then_some(Kept { metres: least, rule: "least_ignition_distance" })
+            Some(Kept { metres: least, rule: "least_ignition_distance" })
         }
         CanBeLit::TooCold(flash) => {
             let warmed = si::in_celsius(*flash) < rules.number("naked_flame_flash_point");
-            (nearer && warmed).then_some(Kept { metres: least, rule: "naked_flame_flash_point" })
+            warmed.then_some(Kept { metres: least, rule: "naked_flame_flash_point" })
         }
     }
+}
+
+/// What is kept, where it and not the reach of vapour, m, decides.
+#[must_use]
+pub fn deciding(kept: Option<Kept>, reach: Estimate<f64>, distance: Length) -> Option<Kept> {
+    kept.filter(|kept| kept.forbids(distance) || kept.metres >= reach.high)
 }
 
 /// The check of a reach, m, against the nearest source; with the distance that is kept whatever the amount.
@@ -323,7 +370,7 @@ pub fn check(
     rules: &Rules,
 ) -> Check {
     let (check, question) = name;
-    let rule = kept.map_or("ignition_share", |kept| kept.rule);
+    let rule = deciding(kept, reach, distance).map_or("ignition_share", |kept| kept.rule);
     let value = kept
         .map_or(reach, |kept| if kept.metres >= reach.high { Estimate::exact(kept.metres) } else { reach });
     let compared = Compared {

@@ -161,7 +161,7 @@ pub const METHODS: &[Known] = &[
     },
     Known {
         id: "hot_surface",
-        equation: "Ta - ts >= 50 K; halogenated vapour: ts <= 500 Cel; ts hottest surface, Ta lowest autoignition of the parts",
+        equation: "Ta - ts >= 50 K; halogenated vapour: ts <= 350 Cel; ts hottest surface, Ta lowest autoignition of the parts",
         valid_range: "the lower of both tables less 10 K; parts without a published figure are not assessed",
         source: "IEC 60079-20-1:2010, NFPA 497:2008 (copies); margin: judgement",
     },

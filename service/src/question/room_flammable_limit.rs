@@ -209,8 +209,9 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         );
     };
     asked.keeps_liquid(fields, &asked_liquid, surroundings.air);
-    let source = open.resolve(&asked_liquid, &surroundings, &scope.rules, &mut scope.draft, &mut request)?;
-    let ignition = ignition.resolve(&scope.rules, &mut scope.draft, &mut request);
+    let source =
+        open.resolve((fields, &asked_liquid), &surroundings, &scope.rules, &mut scope.draft, &mut request)?;
+    let ignition = ignition.resolve(&open.heating, &scope.rules, &mut scope.draft, &mut request);
     scope.rules.record(&mut request);
     if !fields.faults().is_empty() {
         return None;
@@ -334,7 +335,7 @@ fn courses(
 fn checks(question: Question<'_>, effect: Option<&Effect>, rules: &Rules) -> Vec<Check> {
     let mut checks = amount_checks(question, effect, rules);
     if let Some(open) = question.open {
-        checks.extend(open.heating.checks(NAME, question.liquid, open.ignition.distance(), rules));
+        checks.extend(open.heating.checks(NAME, question.liquid, Some(open.ignition), rules));
     }
     checks
 }
@@ -478,7 +479,7 @@ fn remedy(question: Question<'_>, effect: &Effect, rules: &Rules, check: &Check)
 /// Where no amount helps: how far away every source must be, or how hot a surface may be.
 fn further(question: Question<'_>, effect: Option<&Effect>, id: &str, rules: &Rules) -> Option<Remedy> {
     let open = question.open?;
-    let distance = open.ignition.distance().map(|distance| Change {
+    let distance = open.ignition.movable().map(|distance| Change {
         change: "distance",
         field: "/nearest_ignition",
         unit: "m",

@@ -171,13 +171,21 @@ fn read<'a>(
     asked.keeps_liquid(fields, liquid, surroundings.air);
     record_use(request, &vessel, vessels, used);
     request.given("fill", fill.as_ref());
-    let heated_to = heated_to.or_else(|| {
-        (used == Use::Heated).then(|| unknown_heating(fields, liquid, surroundings, rules, draft)).flatten()
-    });
+    let air = surroundings.air;
+    let heated_to = match used {
+        Use::Heated if heated_to.is_none() => heating.below_boiling((fields, liquid), air, rules, draft),
+        // A lamp may stand near an open vessel, and what heats elsewhere near one that is burnt from.
+        Use::Open if !heating.by_lamp() => heating.heated_to((fields, liquid), heated_to, air, rules, draft),
+        _ => heated_to,
+    };
+    if heated_to.is_none() && heating.is_named() {
+        draft.assume("near_not_heating", "What is named in `heated_by` is taken to stand near and not to heat the liquid; give `heated_to` where it does.");
+    }
     request.given("heated_to", heated_to.as_ref());
     request.given("heater_power", heater.as_ref());
     let warmer =
         heated_to.map(|heated| heated.quantity).filter(|heated| *heated > surroundings.air.temperature);
+    let asked_heating = heating;
     let heating = heating.resolve((liquid, warmer), surroundings.air, rules, draft, request);
     request.given("duration", duration.as_ref());
     request.given("clear_height", clear_height.as_ref());
@@ -186,7 +194,7 @@ fn read<'a>(
         field::DISTANCE.asked(rules.number("near_zone_radius"))
     });
     request.quantity("nearest_person", &nearest);
-    let ignition = ignition.resolve(rules, draft, request);
+    let ignition = ignition.resolve(&asked_heating, rules, draft, request);
     if let Some((amount, distance)) = &container {
         let mut group = Group::default();
         group.quantity("amount", amount);
@@ -218,33 +226,6 @@ fn read<'a>(
             .map(|(amount, distance)| (amount.quantity, distance.map(|distance| distance.quantity))),
     };
     Some((question, limits, fill.map(|fill| fill.number)))
-}
-
-/// The temperature of a heated liquid where it is not said: a little below its boiling point.
-fn unknown_heating(
-    fields: &Fields<'_>,
-    liquid: &Liquid,
-    surroundings: Surroundings,
-    rules: &Rules,
-    draft: &mut Draft,
-) -> Option<Asked<ThermodynamicTemperature>> {
-    let Some(boiling) = liquid.boiling_point(surroundings.air.pressure) else {
-        let detail = "how hot it becomes is not given, and its boiling point is not known";
-        fields.faults().add("missing-field", fields.at("heated_to"), detail, None);
-        return None;
-    };
-    draft.assume_rule("unknown_heating", rules);
-    let step = rules.number("unknown_heating");
-    let mut below = si::in_celsius(boiling.low) - step;
-    // A vapour pressure known badly may reach the air's at its upper end: further down it does not.
-    for _ in 0..10 {
-        let over = liquid.over(si::celsius(below));
-        if over.is_ok_and(|all| all.iter().all(|over| over.total().high < surroundings.air.pressure)) {
-            break;
-        }
-        below -= step.max(1.0);
-    }
-    Some(field::LIQUID_TEMPERATURE.asked(crate::quantity::round::tenths(below)))
 }
 
 fn read_container(fields: &Fields<'_>, room: &RoomAsked) -> Option<(Asked<Volume>, Option<Asked<Length>>)> {
@@ -408,7 +389,13 @@ fn emissions(
 }
 
 impl Known<'_> {
-    /// The distance that is kept whatever the amount, where the source is nearer than it.
+    /// The distance that is kept whatever the amount, where the source is nearer than it: then nothing is allowed.
+    fn forbidden(&self, question: Question<'_>, rules: &Rules) -> Option<Kept> {
+        let distance = question.ignition.distance()?;
+        self.kept(question, rules).filter(|kept| kept.forbids(distance))
+    }
+
+    /// The distance that is kept whatever the amount.
     fn kept(&self, question: Question<'_>, rules: &Rules) -> Option<Kept> {
         let distance = question.ignition.distance()?;
         ignition::kept(&self.can, self.light, distance, Some(&question.room), rules)
@@ -444,7 +431,7 @@ impl Known<'_> {
     fn most_near(&self, question: Question<'_>, distance: Length, rules: &Rules) -> f64 {
         let brim = question.brim();
         let metres = si::in_metre(distance);
-        if self.kept(question, rules).is_some() {
+        if self.forbidden(question, rules).is_some() {
             return 0.0;
         }
         if self.reach(question, brim, rules).high <= metres {
@@ -503,7 +490,7 @@ fn limits(question: Question<'_>, known: &Known<'_>, most: Most, rules: &Rules) 
         limits.push(limit("room_share", "planned_release_share", share));
         limits.push(limit("floor_layer", "floor_layer_depth", depth));
         if let Some(distance) = question.ignition.distance() {
-            let kept = known.kept(question, rules);
+            let kept = known.forbidden(question, rules);
             let most = effect.map(|_| {
                 if searched || kept.is_some() {
                     known.most_near(question, distance, rules)
@@ -635,11 +622,14 @@ fn spill_limit(question: Question<'_>, known: &Known<'_>, distance: Length, rule
     if known.effect.is_none() {
         return limit;
     }
-    if let Some(kept) = known.kept(question, rules) {
+    if let Some(kept) = known.forbidden(question, rules) {
         return Limit { rule: kept.rule, most: Some(0.0), why: Some(ignition::why(kept)), ..limit };
     }
     let most = question.spilt().largest(distance, &known.can, rules);
     limit.most = Some(most.min(question.brim()));
+    if question.ignition == Ignition::Under {
+        limit.why = Some(Text::Borrowed("what is spilt runs over the flame that heats it"));
+    }
     if let Some(most) = most_spilt_alight(question, known, rules).filter(|most| limit.most > Some(*most)) {
         limit.most = Some(most);
         limit.rule = "flash_dose";
@@ -803,8 +793,7 @@ fn checks(
     fill: f64,
     rules: &Rules,
 ) -> Vec<Check> {
-    let distance = question.ignition.distance();
-    let heating = question.heating.checks(NAME, question.liquid, distance, rules);
+    let heating = question.heating.checks(NAME, question.liquid, Some(question.ignition), rules);
     limits.iter().map(|limit| check(question, known, limit, fill, rules)).chain(heating).collect()
 }
 
@@ -892,7 +881,9 @@ fn reach_check(
         question.spilt().danger(Estimate::exact(dropped), &known.can, rules)
     };
     let mut check = ignition::check((limit.id, NAME), reach, kept, distance, Evidence::Estimated, rules);
-    check.basis = grounds(limit, rules);
+    if limit.most == Some(0.0) || ignition::deciding(kept, reach, distance).is_none() {
+        check.basis = grounds(limit, rules);
+    }
     if limit.id == "spill"
         && question.person.1
         && let Some(flames) = &known.flames
@@ -1006,7 +997,7 @@ fn changes(question: Question<'_>, fill: Option<f64>) -> Vec<Change> {
         });
     }
     let furthest = si::in_metre(question.room.longest_way());
-    if let Some(distance) = question.ignition.distance() {
+    if let Some(distance) = question.ignition.movable() {
         changes.push(Change {
             change: "distance",
             field: "/nearest_ignition",
@@ -1152,7 +1143,7 @@ fn alternatives(
         if limits.iter().any(|limit| limit.most.is_none()) || question.liquid.not_for_school_use().is_some() {
             return;
         }
-        let heated = question.heating.checks(NAME, question.liquid, question.ignition.distance(), rules);
+        let heated = question.heating.checks(NAME, question.liquid, Some(question.ignition), rules);
         if heated.iter().any(|check| check.status == Outcome::OverLimit) {
             return;
         }
@@ -1190,7 +1181,8 @@ fn alternatives(
     {
         let liquid = Liquid::pure(substance);
         let name = substance.name();
-        tried("other_liquid", Question { liquid: &liquid, ..question }, &|fill| {
+        let heating = question.heating.of(&liquid, rules);
+        tried("other_liquid", Question { liquid: &liquid, heating, ..question }, &|fill| {
             format!("{name} in its place, where it does: at most {fill} mL in each vessel; it {reason}.")
         });
     }
@@ -1476,7 +1468,10 @@ fn sentence(
     } else {
         ""
     };
-    let marks = draft::marks(draft.checks.iter().find(|check| check.check == id));
+    let own = draft.checks.iter().find(|check| check.check == id);
+    let marks = draft::marks(own);
+    // A surface or a flame that is nearer its limit than what binds the amount is named before it.
+    let nearer = heating::nearer(draft, own);
     if proposed <= 0.0 {
         let remedy =
             draft.checks.iter().find(|check| check.check == id).and_then(|check| check.remedy.as_ref());
@@ -1496,6 +1491,11 @@ fn sentence(
         return draft::sentence(rules, &format!("Over the limit: {what}{marks}.{change}"), "", "");
     }
     let must = match (fill, draft.outcome()) {
+        (_, Outcome::NearLimit) if let Some((what, check)) = nearer => {
+            let amount = fill.map_or_else(|| format!("at most {proposed}"), |fill| format!("{fill}"));
+            let marks = draft::marks_of(&own.into_iter().chain([check]).collect::<Vec<_>>());
+            format!("Near the limit: {amount} mL of {name} in each vessel; {what}, and {by} binds{marks}.")
+        }
         (None, _) => format!(
             "At most {proposed} mL of {name} in each vessel, near the limit by nature; {by} binds{marks}.{unassessed}"
         ),

@@ -124,7 +124,7 @@ impl SourceAsked {
     /// The source with what is recorded of it; `None` where something is missing, which is a fault already.
     pub fn resolve(
         &self,
-        liquid: &Liquid,
+        (fields, liquid): (&Fields<'_>, &Liquid),
         surroundings: &Surroundings,
         rules: &Rules,
         draft: &mut Draft,
@@ -153,7 +153,8 @@ impl SourceAsked {
         group.given("depth", asked.depth.as_ref());
         request.group("surface", group);
         request.number("count", f64::from(self.count));
-        request.given("heated_to", self.heated_to.as_ref());
+        let given = self.heating.heated_to((fields, liquid), self.heated_to, surroundings.air, rules, draft);
+        request.given("heated_to", given.as_ref());
         request.given("heater_power", self.heater.as_ref());
         let surface = match (&asked.diameter, &asked.area) {
             (Some(diameter), _) => Surface::round(diameter.quantity, freeboard.quantity),
@@ -161,8 +162,8 @@ impl SourceAsked {
             (None, None) => return None,
         };
         let room = surroundings.air.temperature;
-        let heated_to = self.heated_to.map(|heated| heated.quantity).filter(|heated| *heated > room);
-        if self.heated_to.is_some() && heated_to.is_none() {
+        let heated_to = given.map(|heated| heated.quantity).filter(|heated| *heated > room);
+        if given.is_some() && heated_to.is_none() {
             draft.assume(
                 "not_heated",
                 "The liquid is no warmer than the room: it is taken at the room's temperature.",

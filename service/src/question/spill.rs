@@ -66,6 +66,8 @@ struct Pool {
     rate: Estimate<f64>,
     /// Vapour of fuel in the first second, at the high end.
     fuel: Volume,
+    /// Whether that of a heated liquid that nothing has cooled yet could not be computed.
+    hot_unknown: bool,
     best: Course,
     slow: Course,
     fast: Course,
@@ -111,8 +113,9 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         Floor::Smooth
     });
     request.word("floor", word(floor));
+    let heated_to = heating.heated_to((fields, &asked_liquid), heated_to, surroundings.air, rules, draft);
     request.given("heated_to", heated_to.as_ref());
-    let ignition = ignition.resolve(rules, draft, &mut request);
+    let ignition = ignition.resolve(&heating, rules, draft, &mut request);
     request.given("air_speed", speed.as_ref());
     let room_temperature = surroundings.air.temperature;
     let heated_to =
@@ -265,13 +268,32 @@ fn conditions(question: &Question<'_>, area: Area, speed: Velocity) -> Condition
     }
 }
 
-/// How the pool evaporates. A heated liquid meets a cold floor: it evaporates as it does at the room's temperature.
+/// What a heated liquid gives off before the floor has cooled it, mol/(m2 s) of each part of each composition; a boiling one as just
+/// below its boiling point. None where it is not heated or this is not known.
+fn hot_fluxes(question: &Question<'_>, area: Area, rules: &Rules) -> Option<Vec<Vec<f64>>> {
+    let liquid = question.spilt.liquid;
+    let of = |hot: ThermodynamicTemperature| {
+        let over = liquid.over(hot).ok()?;
+        let conditions =
+            Conditions { heated_to: Some(hot), ..conditions(question, area, question.speed.high) };
+        let each = liquid.compositions.iter().zip(&over);
+        each.map(|(one, over)| Some(one.start(&conditions, over, End::High).ok()?.fluxes))
+            .collect::<Option<Vec<Vec<f64>>>>()
+    };
+    let below = || heating::below_boiling(liquid, question.surroundings.air.pressure, rules);
+    of(question.heated_to?).or_else(|| of(si::celsius(below()?)))
+}
+
+/// How the pool evaporates. A heated liquid meets a cold floor: it evaporates as it does at the room's temperature, at its upper end
+/// as hot as it was.
 fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> {
     let liquid = question.spilt.liquid;
     let area = question.spilt.area(question.amount, rules);
     let over = liquid.over(question.surroundings.air.temperature)?;
     let (mut rates, mut fuel) = (Vec::new(), si::cubic_metre(0.0));
-    for (composition, over) in liquid.compositions.iter().zip(&over) {
+    let hot = hot_fluxes(question, area.high, rules);
+    let mut faster = 1.0_f64;
+    for (place, (composition, over)) in liquid.compositions.iter().zip(&over).enumerate() {
         let at = |end, area, speed| composition.start(&conditions(question, area, speed), over, end);
         let grams = |fluxes: &[f64], area: Area| -> f64 {
             let each = composition.parts.iter().zip(fluxes);
@@ -279,15 +301,22 @@ fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> 
                 * si::in_square_metre(area)
         };
         let high = at(End::High, area.high, question.speed.high)?;
-        let moles = composition.fuel_of(&high.fluxes) * si::in_square_metre(area.high);
+        let hot = hot.as_ref().and_then(|hot| hot.get(place));
+        let fuels = composition.fuel_of(hot.unwrap_or(&high.fluxes)).max(composition.fuel_of(&high.fluxes));
+        let moles = fuels * si::in_square_metre(area.high);
         let vapour = room_air::vapour_of(si::mole(moles), question.surroundings.air);
         if vapour > fuel {
             fuel = vapour;
         }
+        let cooled = grams(&high.fluxes, area.high);
+        let fastest = hot.map_or(cooled, |hot| grams(hot, area.high).max(cooled));
+        if cooled > 0.0 {
+            faster = faster.max(fastest / cooled);
+        }
         rates.push(Estimate::new(
             grams(&at(End::Best, area.value, question.speed.value)?.fluxes, area.value),
             grams(&at(End::Low, area.low, question.speed.low)?.fluxes, area.low),
-            grams(&high.fluxes, area.high),
+            fastest,
         ));
     }
     let usual = liquid.usual();
@@ -301,7 +330,7 @@ fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> 
     let (slow, fast) = if usual.parts.len() == 1 {
         (
             course(End::Low, area.low, question.speed.low, question.amount.high)?,
-            course(End::High, area.high, question.speed.high, question.amount.low)?,
+            course(End::High, area.high, question.speed.high, question.amount.low)?.paced(faster),
         )
     } else {
         // Of a mixture the ends differ in their pace.
@@ -312,6 +341,7 @@ fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> 
         over,
         rate: spanning(rates.into_iter()).unwrap_or_else(|| Estimate::exact(0.0)),
         fuel,
+        hot_unknown: question.heated_to.is_some() && hot.is_none(),
         best,
         slow,
         fast,
@@ -353,7 +383,7 @@ fn checks(
     rules: &Rules,
 ) -> Vec<Check> {
     let spilt = question.spilt;
-    let heating = || tried.heating.checks(NAME, spilt.liquid, tried.ignition.distance(), rules);
+    let heating = || tried.heating.checks(NAME, spilt.liquid, Some(tried.ignition), rules);
     if matches!(can, CanBeLit::NotFlammable(_)) {
         return heating();
     }
@@ -415,7 +445,7 @@ fn remedies(
         furthest: (number / FURTHEST_SHARE).max(source::LEAST_AMOUNT),
         text: ("Bring at most ", ""),
     }];
-    if let Some(distance) = question.ignition.distance() {
+    if let Some(distance) = question.ignition.movable() {
         changes.push(Change {
             change: "distance",
             field: "/nearest_ignition",
@@ -527,10 +557,10 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     }
     let reach = matches!(can, CanBeLit::Yes(_) | CanBeLit::TooCold(_))
         .then(|| spilt.reach(question.amount, &can, rules).high);
-    let kept = question
-        .ignition
-        .distance()
-        .and_then(|distance| ignition::kept(&can, light, distance, Some(&spilt.room), rules));
+    let kept = question.ignition.distance().and_then(|distance| {
+        let kept = ignition::kept(&can, light, distance, Some(&spilt.room), rules);
+        kept.filter(|kept| kept.forbids(distance))
+    });
     let assessed = matches!(can, CanBeLit::Yes(_) | CanBeLit::TooCold(_));
     let largest = question.ignition.distance().filter(|_| assessed && kept.is_none());
     let largest =
@@ -593,7 +623,13 @@ fn say(question: &Question<'_>, pool: &Pool, can: &CanBeLit, draft: &mut Draft, 
         draft.assume_rule("spill_depth_least", rules);
     }
     if question.heated_to.is_some() {
-        draft.assume("spilt_hot", "The spill counts at the temperature of the heated liquid; it evaporates as from a floor at the room's.");
+        draft.assume("spilt_hot", "The spill counts at the temperature of the heated liquid: how far its vapour can be lit and the upper end of its rate are those of the hot liquid; the rest of the rate and the times are those of a pool that the floor has cooled.");
+    }
+    if pool.hot_unknown {
+        draft.not_considered(
+            "hot_rate",
+            "how fast the liquid leaves while it is hot is not known: the rate is that of the cooled pool",
+        );
     }
     match (can, question.ignition) {
         (CanBeLit::NotFlammable(reason), _) => {
@@ -672,7 +708,12 @@ fn sentence(
         Outcome::NotAssessed => {
             format!("A spill of {name}: how far its vapour can be lit could not be assessed; it may burn.")
         }
-        Outcome::NearLimit => format!("Near the limit: a spill of {name}:{far}{marks}{dries}."),
+        Outcome::NearLimit => {
+            let kept = worst
+                .filter(|check| check.check == REACH)
+                .map_or("", |_| ", an ignition source almost too near");
+            format!("Near the limit: a spill of {name}:{far}{kept}{marks}{dries}.")
+        }
         Outcome::WithinLimit => format!("Within the limits checked: a spill of {name}:{far}{marks}{dries}."),
         _ => format!("A spill of {name}: no limit was checked{dries}."),
     };
