@@ -469,16 +469,14 @@ fn remedies(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
         };
         let id = check.check.clone();
         let bearing: Vec<Change> = all.iter().copied().filter(|change| bears(change, &id)).collect();
-        let remedy = remedy::smallest(&bearing, |change, to| {
-            let tried = changed(question, change, to)?;
-            let this = one(question, tried, &id, rules)?;
-            // The rest is asked only where it mends this one.
-            if this >= Outcome::NotAssessed {
-                return Some((this, this));
-            }
-            let made = made(question, tried, rules);
-            Some((this, made.iter().map(|made| made.outcome(rules)).max()?))
-        });
+        let remedy = remedy::smallest_of(
+            &bearing,
+            |change, to| one(question, changed(question, change, to)?, &id, rules),
+            |change, to| {
+                let made = made(question, changed(question, change, to)?, rules);
+                made.iter().map(|made| made.outcome(rules)).max()
+            },
+        );
         if let Some(check) = draft.checks.get_mut(place) {
             check.remedy = remedy;
         }

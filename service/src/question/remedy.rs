@@ -3,6 +3,7 @@
 use crate::physics::maths::ln;
 use crate::quantity::round::significant;
 use brimline_openapi::{Outcome, Remedy, Text};
+use std::cell::RefCell;
 
 /// Smallest figure of two digits that is tried, as a power of ten.
 const FINEST: i32 = -4;
@@ -46,11 +47,14 @@ impl Change {
     }
 
     /// The figure nearest to the present one that mends the check, with what comes of it.
-    fn nearest(&self, after: &mut impl FnMut(f64) -> Option<After>) -> Option<(f64, Outcome)> {
+    fn nearest(
+        &self,
+        check: &mut impl FnMut(f64) -> Option<Outcome>,
+        all: &mut impl FnMut(f64) -> Option<Outcome>,
+    ) -> Option<(f64, Outcome)> {
         let rises = self.furthest > self.from;
-        let mut mends = |place: i32| {
-            after(Self::figure(place)).filter(|(check, _)| *check < Outcome::NotAssessed).map(|(_, all)| all)
-        };
+        let mut mends =
+            |place: i32| check(Self::figure(place)).is_some_and(|check| check < Outcome::NotAssessed);
         // `near` does not mend it or is the present figure; `far` is the furthest.
         let mut near = Self::place(self.from);
         if !rises && Self::figure(near) >= self.from {
@@ -64,19 +68,18 @@ impl Change {
         if (rises && far < near_end) || (!rises && far > near_end) {
             return None;
         }
-        let mut found = mends(far)?;
+        if !mends(far) {
+            return None;
+        }
         let mut near = near_end;
-        if let Some(all) = mends(near) {
-            return Some((Self::figure(near), all));
+        if mends(near) {
+            far = near;
         }
         while (far - near).abs() > 1 {
             let middle = (far + near) / 2;
-            match mends(middle) {
-                Some(all) => (far, found) = (middle, all),
-                None => near = middle,
-            }
+            if mends(middle) { far = middle } else { near = middle }
         }
-        Some((Self::figure(far), found))
+        Some((Self::figure(far), all(Self::figure(far))?))
     }
 
     /// How large a change is: of two the one that changes its input by the smaller factor is the smaller.
@@ -86,10 +89,28 @@ impl Change {
 }
 
 /// The smallest of some changes, each tried on the whole question; `None` where none suffices.
-pub fn smallest(changes: &[Change], mut after: impl FnMut(&Change, f64) -> Option<After>) -> Option<Remedy> {
+pub fn smallest(changes: &[Change], after: impl FnMut(&Change, f64) -> Option<After>) -> Option<Remedy> {
+    let after = RefCell::new(after);
+    let ask = |change: &Change, to: f64| (after.borrow_mut())(change, to);
+    smallest_of(
+        changes,
+        |change, to| ask(change, to).map(|(check, _)| check),
+        |change, to| ask(change, to).map(|(_, all)| all),
+    )
+}
+
+/// The same where the check alone is asked sooner than all of them: all are asked of the change that is found.
+pub fn smallest_of(
+    changes: &[Change],
+    mut check: impl FnMut(&Change, f64) -> Option<Outcome>,
+    mut all: impl FnMut(&Change, f64) -> Option<Outcome>,
+) -> Option<Remedy> {
     let mut best: Option<(&Change, f64, Outcome, f64)> = None;
     for change in changes {
-        let Some((to, outcome)) = change.nearest(&mut |to| after(change, to)) else { continue };
+        let Some((to, outcome)) = change.nearest(&mut |to| check(change, to), &mut |to| all(change, to))
+        else {
+            continue;
+        };
         let size = change.size(to);
         if best.is_none_or(|(.., smallest)| size < smallest) {
             best = Some((change, to, outcome, size));
