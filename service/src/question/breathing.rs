@@ -389,6 +389,19 @@ pub struct Breathed {
     pub peak: f64,
 }
 
+impl Breathed {
+    /// Each figure at the higher of two.
+    fn highest(&self, other: &Self) -> Self {
+        Self {
+            near: self.near.max(other.near),
+            far: self.far.max(other.far),
+            short: self.short.max(other.short),
+            long: self.long.max(other.long),
+            peak: self.peak.max(other.peak),
+        }
+    }
+}
+
 /// What a person breathes of each part; `share` of the reference amount, one speed with its pace. Plain SI figures: this is
 /// asked many times while an amount is looked for.
 fn breathe(emission: &Emission, stay: Stay, share: f64, (speed, pace): (Velocity, f64)) -> Vec<Breathed> {
@@ -537,18 +550,22 @@ pub fn index(breathed: &[Estimate<Breathed>], limits: &[PartLimits]) -> Index {
 /// The two indices at their unfavourable ends, over 15 minutes and 8 hours. Only the fast ends are computed.
 #[must_use]
 pub fn worst_indices(emission: &Emission, stay: Stay, share: f64, limits: &[PartLimits]) -> (f64, f64) {
-    emission
-        .fastest
-        .iter()
-        .map(|speed| {
-            let found: Vec<Estimate<Breathed>> = breathe(emission, stay, share, *speed)
-                .into_iter()
-                .map(|one| Estimate { value: one, low: one, high: one })
-                .collect();
-            let index = index(&found, limits);
-            (index.short.high, index.long.high)
-        })
-        .fold((0.0, 0.0), |a: (f64, f64), b| (a.0.max(b.0), a.1.max(b.1)))
+    // Each part at its own worst speed, as the checks take it: two parts may be breathed most at different ones.
+    let mut highest: Vec<Breathed> = Vec::new();
+    for speed in &emission.fastest {
+        let found = breathe(emission, stay, share, *speed);
+        if highest.is_empty() {
+            highest = found;
+            continue;
+        }
+        for (so_far, one) in highest.iter_mut().zip(found) {
+            *so_far = so_far.highest(&one);
+        }
+    }
+    let found: Vec<Estimate<Breathed>> =
+        highest.into_iter().map(|one| Estimate { value: one, low: one, high: one }).collect();
+    let index = index(&found, limits);
+    (index.short.high, index.long.high)
 }
 
 /// The larger of the two: above one it is over a limit.
