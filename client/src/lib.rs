@@ -148,6 +148,22 @@ impl Client {
         self.ask("storage", request).await
     }
 
+    /// Several liquids for one use, criterion by criterion.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn comparison(&self, request: &Comparison) -> Result<ComparisonReply, Error> {
+        self.ask("comparison", request).await
+    }
+
+    /// A whole plan in the order in which it is done: every check, and the changes that mend it.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn practical(&self, request: &Practical) -> Result<PracticalReply, Error> {
+        self.ask("practical", request).await
+    }
+
     /// The substances that match a text, best first; all for an empty one. One page of at most 500.
     ///
     /// # Errors

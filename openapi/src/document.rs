@@ -66,6 +66,25 @@ use utoipa::OpenApi;
     crate::storage::StaticCharge,
     crate::storage::Conductivity,
     crate::storage::Waste,
+    crate::practical::Practical,
+    crate::practical::PracticalReply,
+    crate::practical::People,
+    crate::practical::Doing,
+    crate::practical::PlanStep,
+    crate::practical::PlanStock,
+    crate::practical::PlanIgnition,
+    crate::practical::StepChecked,
+    crate::practical::PlanRemedy,
+    crate::practical::AlsoChanged,
+    crate::practical::PlanAlternative,
+    crate::comparison::Comparison,
+    crate::comparison::ComparisonReply,
+    crate::comparison::Criterion,
+    crate::comparison::ComparedLiquid,
+    crate::comparison::Deciding,
+    crate::comparison::OrderStep,
+    crate::comparison::Dominated,
+    crate::comparison::NotCompared,
     crate::quantity::Quantity,
     crate::liquid::Liquid,
     crate::liquid::Mixture,
@@ -143,7 +162,9 @@ examples! {
     "spill": "ethanol-bottle", "butanol-below-its-flash-point", "carpet";
     "burning": "burners-compared", "trial-fuels-on-a-tray", "watered-alcohol", "wick-burner", "bottle-as-a-burner";
     "cooling": "beaker-after-a-flame", "refill-too-early", "dish-from-the-oven";
+    "practical": "burners-compared", "burners-topped-up", "leaf-pigments";
     "storage": "ethanol-winchester", "ether-on-a-warm-shelf", "propanone-beside-trichloromethane";
+    "comparison": "burner-fuels", "chromatography-solvents", "cleaning-before-gluing";
 }
 
 /// The document.

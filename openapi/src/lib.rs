@@ -9,7 +9,7 @@
 //! | [`liquid`], [`room`] | what is asked about, and where |
 //! | [`asking`] | what every request may carry |
 //! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
-//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`], [`storage`] | one question each |
+//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`], [`storage`], [`comparison`], [`practical`] | one question each |
 //! | [`catalogue`] | substances, rules, units |
 //! | [`problem`] | refusals (RFC 9457) and the table of their kinds |
 //! | [`operations`] | the one table of paths that router, client and document read |
@@ -18,6 +18,7 @@ pub mod answered;
 pub mod asking;
 pub mod burning;
 pub mod catalogue;
+pub mod comparison;
 pub mod cooling;
 #[cfg(feature = "document")]
 pub mod document;
@@ -26,6 +27,7 @@ pub mod exposure;
 pub mod flash_point_margin;
 pub mod liquid;
 pub mod operations;
+pub mod practical;
 pub mod problem;
 pub mod quantity;
 pub mod room;
@@ -41,6 +43,9 @@ pub use answered::{
 };
 pub use asking::{Detail, Heater, RelaxedBy};
 pub use burning::{Burning, BurningKind, BurningReply, BurningVessel, FlashByWait, PublishedRate, Stock};
+pub use comparison::{
+    ComparedLiquid, Comparison, ComparisonReply, Criterion, Deciding, Dominated, NotCompared, OrderStep,
+};
 pub use cooling::{Burnt, Cooling, CoolingReply, CoolingVessel, ThermalShock, WallAtTime};
 pub use evaporation::{Evaporation, EvaporationReply, Regime, Remaining, Surface};
 pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLimit};
@@ -48,6 +53,10 @@ pub use flash_point_margin::{
     AfterEvaporation, FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition,
 };
 pub use liquid::{Component, Fractions, Liquid, LiquidEcho, LiquidPhase, Mixture, Part};
+pub use practical::{
+    AlsoChanged, Doing, People, PlanAlternative, PlanIgnition, PlanRemedy, PlanStep, PlanStock, Practical,
+    PracticalReply, StepChecked,
+};
 pub use problem::{Problem, ProblemType};
 pub use quantity::Quantity;
 pub use room::{Room, VolumeIs};

@@ -26,11 +26,13 @@ pub enum Format {
     Svg,
     /// `text/html`
     Html,
+    /// `text/markdown`
+    Markdown,
 }
 
 impl Format {
     /// All formats, in the order in which they are offered.
-    pub const ALL: [Self; 4] = [Self::Json, Self::Csv, Self::Svg, Self::Html];
+    pub const ALL: [Self; 5] = [Self::Json, Self::Csv, Self::Svg, Self::Html, Self::Markdown];
 
     /// The word for `?format=`.
     #[must_use]
@@ -40,6 +42,7 @@ impl Format {
             Self::Csv => "csv",
             Self::Svg => "svg",
             Self::Html => "html",
+            Self::Markdown => "md",
         }
     }
 
@@ -51,6 +54,7 @@ impl Format {
             Self::Csv => "text/csv",
             Self::Svg => "image/svg+xml",
             Self::Html => "text/html",
+            Self::Markdown => "text/markdown",
         }
     }
 }
@@ -126,6 +130,20 @@ pub const QUESTIONS: &[Question] = &[
         request: "Storage",
         reply: "StorageReply",
         formats: &[Format::Json],
+    },
+    Question {
+        name: "comparison",
+        summary: "Several liquids for one use: a table, their order with the reason of each step, and what could not be compared",
+        request: "Comparison",
+        reply: "ComparisonReply",
+        formats: &[Format::Json, Format::Csv],
+    },
+    Question {
+        name: "practical",
+        summary: "A whole plan in the order in which it is done: every check, the changes that mend it, what to set out and clear up",
+        request: "Practical",
+        reply: "PracticalReply",
+        formats: &[Format::Json, Format::Html, Format::Markdown],
     },
 ];
 

@@ -6,6 +6,29 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use serde_json::{Value, json};
 use std::hint::black_box;
 
+const TWENTY: [&str; 20] = [
+    "ethanol",
+    "methanol",
+    "propan-1-ol",
+    "propan-2-ol",
+    "butan-1-ol",
+    "propanone",
+    "butanone",
+    "ethyl ethanoate",
+    "hexane",
+    "heptane",
+    "cyclohexane",
+    "pentane",
+    "methylbenzene",
+    "ethoxyethane",
+    "dichloromethane",
+    "water",
+    "octane",
+    "limonene",
+    "pentan-1-ol",
+    "denatured alcohol",
+];
+
 fn requests() -> Vec<(&'static str, Value)> {
     let room = json!({ "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": "3 /h", "floor_area": "70 m2" });
     vec![
@@ -39,6 +62,10 @@ fn requests() -> Vec<(&'static str, Value)> {
         (
             "storage",
             json!({ "liquid": "ethanol", "container": { "capacity": "1 L" }, "highest_temperature": "30 Cel", "beside": ["propanone", "oxidisers"], "held_in_room": "12 L", "nearest_ignition": "4 m", "place": "cupboard" }),
+        ),
+        (
+            "comparison",
+            json!({ "liquids": TWENTY, "use": "open", "amount": "5 mL", "room": room, "nearest_ignition": "4 m", "duration": "30 min" }),
         ),
     ]
 }

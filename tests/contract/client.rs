@@ -2,8 +2,8 @@
 
 use crate::server::shared;
 use brimline_client::{
-    Burning, Client, Cooling, Error, Evaporation, Exposure, FlashPointMargin, Outcome, Regime, Retry, Room,
-    RoomFlammableLimit, SafeFill, Spill, Storage, Use, VapourPressure, Vessel,
+    Burning, Client, Comparison, Cooling, Error, Evaporation, Exposure, FlashPointMargin, Outcome, Practical,
+    Regime, Retry, Room, RoomFlammableLimit, SafeFill, Spill, Storage, Use, VapourPressure, Vessel,
 };
 use std::time::Duration;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
@@ -55,6 +55,10 @@ async fn every_question_has_a_typed_method() {
         r#"{"liquid": "ethanol", "amount": "6 mL", "vessel": {"capacity": "100 mL", "mouth_diameter": "7 cm"}, "nearest_person": "4 m"}"#,
     );
     assert!(brimline.burning(&asked).await.unwrap().energy.unwrap().value > 100.0);
+    let asked: Practical = from_json(
+        r#"{"room": {"volume": "190 m3"}, "people": {"nearest": "1 m"}, "steps": [{"do": "pour", "liquid": "hexane", "amount": "20 mL", "vessel": {"capacity": "100 mL", "mouth_diameter": "7 cm"}, "vessels": 9}]}"#,
+    );
+    assert_eq!(brimline.practical(&asked).await.unwrap().steps.len(), 1);
     let asked: Cooling = from_json(
         r#"{"vessel": {"material": "borosilicate glass", "mass": "110 g"}, "start_temperature": "250 Cel"}"#,
     );
@@ -67,6 +71,11 @@ async fn every_question_has_a_typed_method() {
         (stored.verdict.outcome, stored.largest_fill.map(|fill| fill.value)),
         (Outcome::OverLimit, Some(920.0))
     );
+    let asked: Comparison = from_json(
+        r#"{"liquids": ["ethanol", "propanone"], "use": "open", "amount": "5 mL", "room": {"volume": "190 m3", "temperature": "21 Cel"}, "nearest_ignition": "3 m"}"#,
+    );
+    let compared = brimline.comparison(&asked).await.unwrap();
+    assert_eq!(compared.order.first().map(|step| step.liquids.clone()), Some(vec!["ethanol".to_owned()]));
     assert_eq!(brimline.substances("IPA").await.unwrap().items[0].id, "propan-2-ol");
     assert_eq!(brimline.substance("acetone").await.unwrap().id, "propanone");
     assert!(!brimline.rules().await.unwrap().items.is_empty());

@@ -7,4 +7,5 @@ mod house;
 mod operations;
 mod refusals;
 mod server;
+mod sheet;
 mod stopping;

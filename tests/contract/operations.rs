@@ -67,14 +67,20 @@ async fn a_series_can_be_had_as_comma_separated_text() {
 
 #[tokio::test]
 async fn every_reply_carries_what_the_contract_promises() {
-    for question in ["vapour-pressure", "flash-point-margin", "room-flammable-limit", "safe-fill", "storage"]
-    {
+    for question in [
+        "vapour-pressure",
+        "flash-point-margin",
+        "room-flammable-limit",
+        "safe-fill",
+        "storage",
+        "comparison",
+    ] {
         let reply: Value = post(question, &whole_request(question)).await.json().await.unwrap();
         for field in [
             "sentence",
             "outcome",
             "complete",
-            "liquid",
+            if question == "comparison" { "rows" } else { "liquid" },
             "checks",
             "not_given",
             "considered",
@@ -138,11 +144,20 @@ pub fn whole_request(question: &str) -> Value {
         "spill" => {
             json!({ "liquid": "ethanol", "room": room, "amount": "250 mL", "heated_by": "lamp", "surface_temperature": "120 Cel" })
         }
+        "practical" => {
+            json!({ "room": room, "people": { "nearest": "4 m" }, "steps": [
+                { "do": "pour", "liquid": "ethanol", "amount": "6 mL", "vessel": { "capacity": "100 mL", "mouth_diameter": "7 cm" }, "vessels": 2 },
+                { "do": "burn" },
+            ], "ignition": [], "mat": true })
+        }
         "burning" => {
             json!({ "liquid": "ethanol", "room": room, "amount": "6 mL", "vessel": { "capacity": "100 mL", "mouth_diameter": "7 cm" }, "nearest_person": "4 m" })
         }
         "cooling" => {
             json!({ "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "start_temperature": "250 Cel", "room_temperature": "21 Cel" })
+        }
+        "comparison" => {
+            json!({ "liquids": ["ethanol", "propan-2-ol", "hexane"], "room": room, "use": "open", "amount": "5 mL", "nearest_ignition": "3 m", "duration": "30 min" })
         }
         "storage" => {
             json!({ "liquid": "ethanol", "container": { "capacity": "1 L", "filled": "900 mL" }, "highest_temperature": "25 Cel", "beside": ["propanone", "oxidisers"], "held_in_room": "12 L", "nearest_ignition": "4 m", "place": "cupboard" })
@@ -185,6 +200,59 @@ async fn storage_names_what_it_is_kept_apart_from_how_it_charges_and_where_its_w
     let back: Value = post("storage", &recorded).await.json().await.unwrap();
     assert_eq!(back["record"]["question_digest"], reply["record"]["question_digest"]);
     assert_eq!(back["checks"], reply["checks"]);
+}
+
+#[tokio::test]
+async fn a_comparison_is_a_table_with_an_order_its_reasons_and_what_has_no_place() {
+    let by_get = get("/v1/comparison?liquids=ethanol&liquids=propan-2-ol&liquids=hexane&liquids=limonene&liquids=benzene&use=open&amount=5+mL&room.volume=190+m3&room.temperature=21+Cel&nearest_ignition=3+m&duration=30+min").await;
+    assert_eq!(by_get.status(), StatusCode::OK);
+    let reply: Value = by_get.json().await.unwrap();
+    let names = |step: &Value| step["liquids"].as_array().unwrap().clone();
+    let order = reply["order"].as_array().unwrap();
+    assert_eq!(reply["rows"].as_array().unwrap().len(), 5);
+    assert_eq!(reply["checks"].as_array().unwrap().len(), 5, "one that decides for each");
+    assert_eq!(names(&order[0]), [json!("ethanol"), json!("propan-2-ol")]);
+    assert!(order[0].get("criterion").is_none());
+    assert_eq!((&names(&order[1])[0], &order[1]["criterion"]), (&json!("hexane"), &json!("health")));
+    assert_eq!(
+        (&names(&order[2])[0], &order[2]["criterion"]),
+        (&json!("benzene"), &json!("not_for_school_use"))
+    );
+    assert!(order.iter().all(|step| !step["reason"].as_str().unwrap().is_empty()));
+    assert_eq!(reply["not_compared"][0]["liquid"], "limonene");
+    assert!(reply["not_compared"][0]["reason"].as_str().unwrap().contains("exposure limit"));
+    let dominated = reply["dominated"].as_array().unwrap();
+    assert!(dominated.iter().any(|one| one["liquid"] == "hexane" && one["by"] == "ethanol"));
+    assert!(dominated.iter().all(|one| one["liquid"] != "limonene" && one["by"] != "limonene"));
+    assert!(reply["sentence"].as_str().unwrap().contains("Fitness is not judged"));
+    assert!(reply["not_considered"].as_array().unwrap().iter().any(|one| one["id"] == "fitness"));
+    assert_eq!((&reply["outcome"], &reply["complete"]), (&json!("over_limit"), &json!(false)));
+    for check in reply["checks"].as_array().unwrap() {
+        let text = check["basis"]["text"].as_str().unwrap();
+        assert!(
+            reply["rows"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .any(|row| text.starts_with(row["name"].as_str().unwrap()))
+        );
+    }
+    // What was recorded, asked back, is the same question.
+    let mut recorded = reply["record"]["request"].clone();
+    recorded.as_object_mut().unwrap().remove("question");
+    let back: Value = post("comparison", &recorded).await.json().await.unwrap();
+    assert_eq!(back["record"]["question_digest"], reply["record"]["question_digest"]);
+    for part in ["checks", "rows", "order", "dominated", "not_compared"] {
+        assert_eq!(back[part], reply[part], "{part}");
+    }
+    let table = post("comparison?format=csv", &recorded).await.text().await.unwrap();
+    let lines: Vec<&str> = table.lines().collect();
+    assert_eq!(lines.len(), 6);
+    assert!(
+        lines[0]
+            .starts_with("liquid,outcome,governed_by,liquid_temperature.value [Cel],flash_point.value [Cel]")
+    );
+    assert!(lines[3].starts_with("hexane,within_limit,"), "{}", lines[3]);
 }
 
 #[tokio::test]

@@ -209,6 +209,37 @@ async fn every_fault_of_a_mixture_is_named_with_its_place() {
     );
 }
 
+/// Plans that cannot be carried out: steps, other fields, code and pointer.
+const UNDOABLE: &[(&str, &str, &str, &str)] = &[
+    (r#"{"do": "burn", "liquid": "ethanol"}"#, "", "impossible-value", "/steps/0/liquid"),
+    (r#"{"do": "clear"}"#, "", "impossible-value", "/steps/0/do"),
+    (r#"{"do": "wait", "duration": "-5 min"}"#, "", "impossible-value", "/steps/0/duration"),
+    (r#"{"do": "wait"}"#, "", "missing-field", "/steps/0/duration"),
+    (r#"{"do": "dance"}"#, "", "wrong-type", "/steps/0/do"),
+    (r#"{"do": "draw", "liquid": "ethanol", "amount": "50 mL"}"#, "", "impossible-value", "/steps/0/liquid"),
+    (
+        r#"{"do": "draw", "liquid": "ethanol", "amount": "500 mL"}"#,
+        r#", "stock": [{"liquid": "ethanol", "container": "250 mL", "distance": "5 m"}]"#,
+        "impossible-value",
+        "/steps/0/amount",
+    ),
+    (r#"{"do": "pour", "liquid": "ethanol", "amount": "6 mL"}"#, "", "missing-field", "/steps/0/vessel"),
+    (
+        r#"{"do": "pour", "liquid": "ethanol", "amount": "6 mL", "vessel": {"capacity": "80 mL", "mouth_diameter": "6 cm"}}, {"do": "pour", "liquid": "hexane", "amount": "6 mL", "vessel": {"capacity": "80 mL", "mouth_diameter": "6 cm"}}"#,
+        "",
+        "impossible-value",
+        "/steps/1/vessel",
+    ),
+    (
+        r#"{"do": "pour", "liquid": "ethanol", "amount": "90 mL", "vessel": {"capacity": "80 mL", "mouth_diameter": "6 cm"}}"#,
+        "",
+        "impossible-value",
+        "/steps/0/amount",
+    ),
+    (r#"{"do": "refill", "liquid": "ethanol", "amount": "6 mL"}"#, "", "impossible-value", "/steps/0/do"),
+    (r#"{"do": "wait", "duration": "1 min"}"#, r#", "ignition": "none""#, "wrong-type", "/ignition"),
+];
+
 /// Hot vessels that cannot be: fields, code and pointer.
 const HOT: &[(&str, &str, &str)] = &[
     (r#""vessel": {"material": "steel", "mass": "100 g"}"#, "missing-field", "/start_temperature"),
@@ -560,6 +591,76 @@ const IMPOSSIBLE: &[(&str, &str, &str, &str)] = &[
     ),
 ];
 
+/// Fields of `comparison` beside a room, the code they provoke and where.
+const COMPARED: &[(&str, &str, &str)] = &[
+    (r#""use": "open", "amount": "5 mL""#, "missing-field", "/liquids"),
+    (r#""liquids": "ethanol", "use": "open", "amount": "5 mL""#, "wrong-type", "/liquids"),
+    (r#""liquids": ["ethanol"], "use": "open", "amount": "5 mL""#, "outside-range", "/liquids"),
+    (r#""liquids": ["ethanol", "64-17-5"], "use": "open", "amount": "5 mL""#, "given-twice", "/liquids/1"),
+    (
+        r#""liquids": ["water", {"mixture": [{"substance": "ethanol", "quantity": "5 mL"}, {"substance": "water", "quantity": "5 mL"}]}, {"mixture": [{"substance": "water", "quantity": "10 mL"}, {"substance": "ethanol", "quantity": "10 mL"}]}], "use": "open", "amount": "5 mL""#,
+        "given-twice",
+        "/liquids/2",
+    ),
+    (
+        r#""liquids": ["ethanol", "unobtainium"], "use": "open", "amount": "5 mL""#,
+        "unknown-substance",
+        "/liquids/1",
+    ),
+    (
+        r#""liquids": ["ethanol", "propanol"], "use": "open", "amount": "5 mL""#,
+        "ambiguous-substance",
+        "/liquids/1",
+    ),
+    (r#""liquids": ["ethanol", 7], "use": "open", "amount": "5 mL""#, "wrong-type", "/liquids/1"),
+    (r#""liquids": ["ethanol", "water"], "amount": "5 mL""#, "missing-field", "/use"),
+    (r#""liquids": ["ethanol", "water"], "use": "poured", "amount": "5 mL""#, "wrong-type", "/use"),
+    (r#""liquids": ["ethanol", "water"], "use": "open""#, "missing-field", "/amount"),
+    (r#""liquids": ["ethanol", "water"], "use": "open", "amount": "5 Cel""#, "unit-mismatch", "/amount"),
+    (r#""liquids": ["ethanol", "water"], "use": "open", "amount": "50 L""#, "missing-field", "/vessel"),
+    (
+        r#""liquid": "ethanol", "liquids": ["ethanol", "water"], "use": "open", "amount": "5 mL""#,
+        "unknown-field",
+        "/liquid",
+    ),
+    (
+        r#""liquids": ["ethanol", "water"], "use": "open", "amount": "60 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "4 cm"}"#,
+        "impossible-value",
+        "/amount",
+    ),
+    (
+        r#""liquids": ["ethanol", "water"], "use": "burnt", "amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm", "material": "polyethylene"}"#,
+        "impossible-value",
+        "/vessel/material",
+    ),
+    (
+        r#""liquids": ["ethanol", "water"], "use": "heated", "amount": "5 mL", "heated_to": "60 Cel", "surface_temperature": "50 Cel""#,
+        "impossible-value",
+        "/surface_temperature",
+    ),
+    (
+        r#""liquids": ["ethanol", "water"], "use": "open", "amount": "5 mL", "rules": {"compared_mouth": "4 cm"}"#,
+        "relaxed-rule",
+        "/rules/compared_mouth",
+    ),
+];
+
+#[tokio::test]
+async fn what_cannot_be_compared_at_all_is_refused_with_its_place() {
+    let room = r#""room": {"volume": "190 m3", "temperature": "21 Cel"}"#;
+    for (fields, code, pointer) in COMPARED {
+        let (status, problem) = posted("/v1/comparison", &format!("{{{room}, {fields}}}")).await;
+        assert_eq!((status, problem["code"].as_str().unwrap()), (422, *code), "{fields}: {problem}");
+        assert_eq!(faults(&problem), [((*code).to_owned(), (*pointer).to_owned())], "{fields}");
+    }
+    let many: Vec<String> = (1..=21).map(|part| format!(r#"{{"mixture": [{{"substance": "ethanol", "quantity": "{part} mL"}}, {{"substance": "water", "quantity": "50 mL"}}]}}"#)).collect();
+    let body = format!(r#"{{"liquids": [{}], "use": "open", "amount": "5 mL"}}"#, many.join(", "));
+    let found = faults(&posted("/v1/comparison", &body).await.1);
+    let expected = [("outside-range", "/liquids"), ("missing-field", "/room")]
+        .map(|(a, b)| (a.to_owned(), b.to_owned()));
+    assert_eq!(found, expected);
+}
+
 #[tokio::test]
 async fn what_no_room_vessel_or_day_can_be_is_refused_with_its_place() {
     for (question, fields, code, pointer) in IMPOSSIBLE {
@@ -577,6 +678,24 @@ async fn what_no_room_vessel_or_day_can_be_is_refused_with_its_place() {
     let heated = r#"{"liquid": "1-methoxypropan-2-ol", "room": {"volume": "180 m3"}, "duration": "9 min", "source": {"amount": "1 mL", "surface": {"diameter": "3 cm"}, "heated_by": "hot_plate"}}"#;
     let found = faults(&posted("/v1/exposure", heated).await.1);
     assert_eq!(found, [("missing-field".to_owned(), "/source/heated_to".to_owned())]);
+    for (steps, more, code, pointer) in UNDOABLE {
+        let body = format!(
+            r#"{{"room": {{"volume": "180 m3"}}, "people": {{"nearest": "3 m"}}, "steps": [{steps}]{more}}}"#
+        );
+        let (status, problem) = posted("/v1/practical", &body).await;
+        assert_eq!((status, problem["code"].as_str().unwrap()), (422, *code), "{body}: {problem}");
+        assert_eq!(faults(&problem), [((*code).to_owned(), (*pointer).to_owned())], "{body}");
+    }
+    let step = r#"{"do": "wait", "duration": "1 min"}"#;
+    let long = format!(
+        r#"{{"room": {{"volume": "180 m3"}}, "people": {{"nearest": "3 m"}}, "steps": [{}]}}"#,
+        [step; 500].join(",")
+    );
+    let found = faults(&posted("/v1/practical", &long).await.1);
+    assert_eq!(found, [("outside-range".to_owned(), "/steps".to_owned())]);
+    let nobody = format!(r#"{{"room": {{"volume": "180 m3"}}, "steps": [{step}]}}"#);
+    let found = faults(&posted("/v1/practical", &nobody).await.1);
+    assert_eq!(found, [("missing-field".to_owned(), "/people".to_owned())]);
     let water =
         r#"{"liquid": "water", "amount": "5 mL", "vessel": {"capacity": "50 mL", "mouth_diameter": "6 cm"}}"#;
     let found = faults(&posted("/v1/burning", water).await.1);

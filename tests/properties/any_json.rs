@@ -191,6 +191,22 @@ proptest! {
     }
 
     #[test]
+    fn a_nearly_right_comparison_is_answered_or_refused(place in 0_usize..12, used in prop::sample::select(vec!["open", "heated", "burnt"]), odd in any_json()) {
+        let mut request = value!({
+            "liquids": ["pentane", { "mixture": [{ "substance": "ethanol", "quantity": "7 mL" }, { "substance": "water", "quantity": "3 mL" }] }, "denatured alcohol"], "use": used,
+            "amount": "5 mL", "room": { "volume": "190 m3", "temperature": "21 Cel" }, "vessel": { "capacity": "100 mL", "mouth_diameter": "7 cm" }, "heated_to": "31 Cel", "duration": "30 min",
+            "nearest_person": "3 m", "limits": [{ "substance": "pentane", "short_term": "300 [ppm]" }],
+        });
+        let places = [
+            "/liquids", "/liquids/0", "/liquids/1", "/liquids/1/mixture/0", "/use", "/amount", "/room", "/vessel", "/vessel/capacity", "/heated_to", "/duration", "/limits",
+        ];
+        if let Some(target) = request.pointer_mut(places[place]) {
+            *target = odd;
+        }
+        ask("comparison", &request);
+    }
+
+    #[test]
     fn any_bytes_and_any_query_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..200), text in "[a-z.=&%+0-9~/]{0,80}") {
         let _ = json::read(&bytes);
         if let Ok((request, _)) = query::read(&text) {

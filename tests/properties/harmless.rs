@@ -1221,3 +1221,67 @@ fn a_heavy_vessel_is_not_cold() {
     let reply = ask("cooling", &request).unwrap();
     assert!(reply["wall_temperature_at_end"]["high"].as_f64().unwrap() >= 250.0, "{reply}");
 }
+
+/// What nobody has measured is no better than what somebody has: a liquid without an exposure limit, one without a flammable
+/// limit and one that boils have no place in an order, however good their other figures look.
+#[test]
+fn a_liquid_with_a_missing_figure_is_never_the_least_hazardous() {
+    let at = |liquids: Value, used: &str, heated: Option<&str>| {
+        let mut request = json!({ "liquids": liquids, "use": used, "amount": "5 mL", "room": lab(), "nearest_ignition": "4 m", "duration": "30 min" });
+        if let Some(heated) = heated {
+            request["heated_to"] = json!(heated);
+        }
+        ask("comparison", &request).unwrap()
+    };
+    let placed = |reply: &Value, name: &str| reply["order"].to_string().contains(&format!("\"{name}\""));
+    // Limonene cannot be lit at 20 Cel, but no exposure limit of it is known.
+    let reply = at(json!(["limonene", "ethanol"]), "open", None);
+    assert!(!placed(&reply, "limonene") && placed(&reply, "ethanol"), "{}", reply["order"]);
+    assert_eq!(reply["outcome"], "not_assessed");
+    // No flash point of dichloromethane is published, and its vapour can burn.
+    assert!(!placed(&at(json!(["dichloromethane", "ethanol"]), "open", None), "dichloromethane"));
+    // At 70 Cel propanone boils: nobody says how fast it leaves.
+    let reply = at(json!(["propanone", "ethanol"]), "heated", Some("70 Cel"));
+    assert!(!placed(&reply, "propanone"));
+    assert_eq!(reply["rows"][0]["outcome"], "over_limit", "it is over its margin all the same");
+    // A gas in this room, and what does not burn where it is to be burnt.
+    let hot = json!({ "liquids": ["2-methylbutane", "ethanol"], "use": "open", "amount": "5 mL", "room": { "volume": "190 m3", "temperature": "29 Cel", "pressure": "101.325 kPa" } });
+    assert!(!placed(&ask("comparison", &hot).unwrap(), "2-methylbutane"));
+    assert!(!placed(&at(json!(["water", "ethanol"]), "burnt", None), "water"));
+}
+
+/// Said to be heated, to less than the room has already: the margin is checked all the same.
+#[test]
+fn liquids_heated_to_what_the_room_is() {
+    let request = json!({ "liquids": ["ethanol", "propanone"], "use": "heated", "heated_to": "15 Cel", "amount": "5 mL", "room": lab(), "nearest_ignition": "4 m" });
+    let reply = ask("comparison", &request).unwrap();
+    for row in reply["rows"].as_array().unwrap() {
+        assert_eq!(
+            (&row["outcome"], &row["governed_by"]["check"]),
+            (&json!("over_limit"), &json!("flash_point_margin"))
+        );
+    }
+}
+
+/// A flame that gives no soot comes from a poison: methanol is no better a burner fuel than ethanol.
+#[test]
+fn methanol_is_not_preferred_to_ethanol() {
+    for used in ["open", "heated", "burnt"] {
+        let request = json!({ "liquids": ["methanol", "ethanol"], "use": used, "amount": "5 mL", "room": lab(), "nearest_ignition": "4 m", "duration": "30 min" });
+        let reply = ask("comparison", &request).unwrap();
+        assert_eq!(reply["order"][0]["liquids"], json!(["ethanol"]), "{used}: {}", reply["order"]);
+    }
+}
+
+/// Within every limit by its figures in so small an amount, but not for school use: last, and over its limit.
+#[test]
+fn a_drop_of_benzene_among_others() {
+    let request = json!({ "liquids": ["benzene", "hexane", "ethoxyethane"], "use": "open", "amount": "0.1 mL", "room": lab(), "ignition": "none in the room", "duration": "5 min" });
+    let reply = ask("comparison", &request).unwrap();
+    let order = reply["order"].as_array().unwrap();
+    assert_eq!(order.last().unwrap()["liquids"], json!(["benzene"]));
+    assert_eq!(
+        (&reply["outcome"], &reply["rows"][0]["outcome"]),
+        (&json!("over_limit"), &json!("over_limit"))
+    );
+}

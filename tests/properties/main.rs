@@ -2,8 +2,10 @@
 
 mod any_json;
 mod burning;
+mod comparing;
 mod conservative;
 mod evaporating;
 mod harmless;
 mod monotone;
+mod plans;
 mod storing;

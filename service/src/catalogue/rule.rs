@@ -58,6 +58,8 @@ pub const NAMES: &[(&str, Dimension, &str)] = &[
     ("unknown_room_temperature", Dimension::Temperature, "Cel"),
     ("unknown_pressure", Dimension::Pressure, "kPa"),
     ("unknown_height", Dimension::Length, "m"),
+    ("compared_capacity", Dimension::Volume, "mL"),
+    ("compared_mouth", Dimension::Length, "cm"),
     ("unknown_hall_height", Dimension::Length, "m"),
     ("hall_volume", Dimension::Volume, "m3"),
     ("ignition_share", Dimension::Fraction, "%"),

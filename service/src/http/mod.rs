@@ -11,6 +11,7 @@
 //! | [`reply`] | entity tags, caching, problems |
 //! | [`pages`] | problem pages and the layout of pages |
 //! | [`docs`], [`schema_table`] | the documentation page |
+//! | [`sheet`], [`sheet_written`] | the sheet of a plan to sign, as a page and as Markdown |
 //! | [`observe`] | request ids, logs, metrics |
 
 pub mod docs;
@@ -25,4 +26,6 @@ pub mod reply;
 pub mod routes;
 pub mod schema_table;
 pub mod server;
+pub mod sheet;
+pub mod sheet_written;
 pub mod substance_page;

@@ -33,7 +33,12 @@ pub fn page(title: &str, body: &str) -> String {
 /// A page as a reply: it may load nothing.
 #[must_use]
 pub fn shown(request: &HttpRequest, page: &Tagged) -> HttpResponse {
-    let mut response = page.sent(request);
+    closed(page.sent(request))
+}
+
+/// A reply that may load nothing.
+#[must_use]
+pub fn closed(mut response: HttpResponse) -> HttpResponse {
     let policy = HeaderValue::from_static("default-src 'none'; style-src 'unsafe-inline'");
     response.headers_mut().insert(CONTENT_SECURITY_POLICY, policy);
     response

@@ -1,7 +1,8 @@
 //! `POST` and `GET /v1/{question}`: read, ask, answer in the wanted format.
 
 use super::server::State;
-use super::{format, observe, picture, read, reply};
+use super::sheet::Sheet;
+use super::{format, observe, pages, picture, read, reply, sheet_written};
 use crate::question::{self, Answer, Context, Refusal, Series, Written};
 use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, HttpResponse, web};
@@ -87,8 +88,17 @@ fn written(answer: Answer, format: Format) -> Result<(&'static str, Vec<u8>), Re
                 "this answer has no picture: what it would show was not asked or could not be computed",
             )),
         },
-        Format::Html => Err(Refusal::whole("not-acceptable", "this format is not offered")),
+        Format::Html => sheet(&answer, sheet_written::html).map(|text| (reply::HTML, text)),
+        Format::Markdown => {
+            sheet(&answer, sheet_written::markdown).map(|text| ("text/markdown; charset=utf-8", text))
+        }
     }
+}
+
+fn sheet(answer: &Answer, write: fn(&Sheet) -> String) -> Result<Vec<u8>, Refusal> {
+    let reply = serde_json::from_slice(&answer.json)
+        .map_err(|error| Refusal::whole("busy", format!("the sheet could not be made: {error}")))?;
+    Ok(write(&Sheet::of(&reply)).into_bytes())
 }
 
 /// A series as comma-separated text.
@@ -113,6 +123,7 @@ fn finish(
     sent: impl FnOnce(&'static str, Vec<u8>) -> HttpResponse,
 ) -> HttpResponse {
     let mut response = match answered {
+        Ok((reply::HTML, body)) => pages::closed(sent(reply::HTML, body)),
         Ok((content_type, body)) => sent(content_type, body),
         Err(refusal) => reply::problem(&refusal),
     };

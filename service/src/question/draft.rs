@@ -112,6 +112,35 @@ impl Draft {
         self.not_considered.push(Hazard { id: Text::Borrowed(id), reason: reason.into() });
     }
 
+    /// Names a hazard that was considered, where the id is not fixed.
+    pub fn consider_text(&mut self, id: Text) {
+        self.considered.push(id);
+    }
+
+    /// Names a hazard that was not considered, where the id is not fixed: the reply is not complete.
+    pub fn not_considered_text(&mut self, id: Text, reason: Text) {
+        self.incomplete = true;
+        self.not_considered.push(Hazard { id, reason });
+    }
+
+    /// Says an assumption, where the id is not fixed.
+    pub fn assume_text(&mut self, id: Text, text: Text) {
+        let text = self.text(text);
+        self.assumptions.push(Assumption { id, text });
+    }
+
+    /// Says a caution, where the id is not fixed.
+    pub fn caution_text(&mut self, id: Text, text: Text) {
+        let text = self.text(text);
+        self.cautions.push(Caution { id, text });
+    }
+
+    /// Takes over what other questions rest on.
+    pub fn adopt(&mut self, methods: Vec<Method>, sources: Vec<Source>) {
+        self.methods.extend(methods);
+        self.sources.extend(sources);
+    }
+
     /// Names an equation that was used.
     pub fn method(&mut self, id: &'static str) {
         if self.methods.iter().any(|known| known.id == id) {
@@ -257,22 +286,7 @@ impl Draft {
         for check in &mut self.checks {
             check.remedy = None;
         }
-        let compared = Compared {
-            check: "not_for_school_use",
-            question,
-            value: Estimate::exact(1.0),
-            limit: 0.0,
-            unit: "1",
-            must_be: MustBe::AtMost,
-            grounds: Grounds {
-                kind: BasisKind::Judgement,
-                text: Text::Owned(format!("{} is not for school use: {reason}.", substance.name())),
-                source: None,
-                confirmed: false,
-            },
-            evidence: Evidence::Measured,
-        };
-        self.checks.insert(0, Check { reason: Some(reason.to_owned()), ..compared.decided() });
+        self.checks.insert(0, not_for_school_use(question, substance, reason));
         let said = format!("Over the limit: {} is not for school use: {reason}.", substance.name());
         Verdict {
             sentence: self::sentence(rules, &said, "", ""),
@@ -344,6 +358,27 @@ impl Draft {
             record,
         }
     }
+}
+
+/// The check of a substance that is not for use in a school: over its limit, whatever the amounts.
+#[must_use]
+pub fn not_for_school_use(question: &'static str, substance: &Substance, reason: &str) -> Check {
+    let compared = Compared {
+        check: "not_for_school_use",
+        question,
+        value: Estimate::exact(1.0),
+        limit: 0.0,
+        unit: "1",
+        must_be: MustBe::AtMost,
+        grounds: Grounds {
+            kind: BasisKind::Judgement,
+            text: Text::Owned(format!("{} is not for school use: {reason}.", substance.name())),
+            source: None,
+            confirmed: false,
+        },
+        evidence: Evidence::Measured,
+    };
+    Check { reason: Some(reason.to_owned()), ..compared.decided() }
 }
 
 /// Orders checks, the one that decides last: by status, then by ratio. Over the limit without a ratio is over by any factor.

@@ -126,6 +126,20 @@ fn checks(question: Question<'_>, found: &Found, rules: &Rules) -> Vec<Check> {
     }
 }
 
+/// Flash point, margin and its check of a liquid that is compared with others; `heated_to` where it is above the room's.
+pub fn compared(
+    liquid: &Liquid,
+    air: Air,
+    heated_to: Option<ThermodynamicTemperature>,
+    rules: &Rules,
+) -> (Result<FlashPoint, NoFlashPoint>, Option<Estimate<f64>>, Vec<Check>) {
+    let heating = Heating::none(air);
+    let question = Question { liquid, room: air.temperature, pressure: air.pressure, heated_to, heating };
+    let found = find(question);
+    let checks = checks(question, &found, rules);
+    (found.flash_point, found.margin.map(|margin| margin.rising(si::in_kelvin_difference)), checks)
+}
+
 /// The lowest heating that mends the check, verified by asking again.
 fn remedy(question: Question<'_>, found: &Found, rules: &Rules) -> Option<Remedy> {
     let heated = question.heated_to.filter(|heated| *heated > question.room)?;

@@ -25,6 +25,8 @@ pub const NAKED_FLAME: &str = "naked_flame";
 pub const HALOGENATED: &str = "halogenated_vapour";
 /// What is to be given for the check of a hot surface.
 pub const GIVE: &str = "give `heated_by`, or `surface_temperature`: the hottest surface near the liquid against its autoignition";
+/// Why a temperature of heating cannot be taken.
+pub const NO_BOILING_POINT: &str = "how hot it becomes is not given, and its boiling point is not known";
 /// No bath of water or steam is hotter, Cel.
 const BATH_CEL: f64 = 100.0;
 /// So near its boiling point, K, a liquid is taken to boil.
@@ -48,6 +50,16 @@ const WORDS: [(&str, By); 6] = [
     ("heating_mantle", By::HeatingMantle),
     ("lamp", By::Lamp),
     ("flame", By::Flame),
+];
+
+/// The words alone.
+pub const NAMED: [(&str, &str); 6] = [
+    ("water_bath", "water_bath"),
+    ("steam_bath", "steam_bath"),
+    ("hot_plate", "hot_plate"),
+    ("heating_mantle", "heating_mantle"),
+    ("lamp", "lamp"),
+    ("flame", "flame"),
 ];
 
 impl By {
@@ -178,11 +190,22 @@ impl HeatingAsked {
         rules: &Rules,
         draft: &mut Draft,
     ) -> Option<Asked<ThermodynamicTemperature>> {
-        let Some(below) = below_boiling(liquid, air.pressure, rules) else {
-            let detail = "how hot it becomes is not given, and its boiling point is not known";
-            fields.faults().add("missing-field", fields.at("heated_to"), detail, None);
-            return None;
-        };
+        let found = self.below_boiling_of(liquid, air, rules, draft);
+        if found.is_none() {
+            fields.faults().add("missing-field", fields.at("heated_to"), NO_BOILING_POINT, None);
+        }
+        found
+    }
+
+    /// The same; none where no boiling point is known.
+    pub fn below_boiling_of(
+        &self,
+        liquid: &Liquid,
+        air: Air,
+        rules: &Rules,
+        draft: &mut Draft,
+    ) -> Option<Asked<ThermodynamicTemperature>> {
+        let below = below_boiling(liquid, air.pressure, rules)?;
         let bath = self.by.filter(|by| by.is_bath()).map(|_| BATH_CEL);
         let stated = self.surface.map(|surface| surface.number);
         let hottest = stated.into_iter().chain(bath).fold(tenths(below), f64::min);

@@ -268,6 +268,12 @@ pub const METHODS: &[Known] = &[
         source: "ideal gas law",
     },
     Known {
+        id: "order_by_criteria",
+        equation: "first criterion whose ranges do not overlap; liquids joined by overlapping ranges tie in it and go on to the next; begun again within each group",
+        valid_range: "criteria in their listed order; unfavourable ends; liquids without a figure of a criterion have no place",
+        source: "rules of this project (judgement)",
+    },
+    Known {
         id: "vapour_in_refrigerator",
         equation: "share = min(V/V_inside, p/P), V all of it as vapour",
         valid_range: "all the liquid leaks out; saturated at the refrigerator's temperature at most",

@@ -5,7 +5,9 @@
 pub mod breathing;
 pub mod burning;
 pub mod check;
+pub mod comparison;
 pub mod cooling;
+mod criteria;
 pub mod draft;
 pub mod evaporation;
 pub mod exposure;
@@ -16,9 +18,13 @@ pub mod heating;
 pub mod ignition;
 pub mod json;
 pub mod liquid;
+pub mod mend;
 pub mod method;
 pub mod picture;
+pub mod plan;
+pub mod practical;
 pub mod query;
+pub mod ranking;
 pub mod reader;
 pub mod record;
 pub mod refusal;
@@ -36,6 +42,7 @@ mod storage_advice;
 pub mod vapour_pressure;
 mod vapour_space;
 pub mod vessel;
+pub mod walk;
 
 pub use refusal::Refusal;
 
@@ -141,6 +148,8 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
         burning::NAME => burning::answer,
         cooling::NAME => cooling::answer,
         storage::NAME => storage::answer,
+        practical::NAME => practical::answer,
+        comparison::NAME => comparison::answer,
         _ => return Err(unknown_question(question)),
     };
     let catalogue = catalogue().map_err(|fault| Refusal::whole("busy", fault.to_string()))?;
@@ -163,6 +172,12 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
         return Err(Refusal::whole("busy", "the answer could not be made; try again"));
     };
     Ok(Answer { json, outcome, complete, series, picture })
+}
+
+/// Answers a question that a plan asks on its way; the reply as JSON text.
+fn ask_within(question: &str, request: &Value, scope: &Scope) -> Result<Vec<u8>, Refusal> {
+    let context = Context { relaxed_rules_allowed: scope.rules.may_be_relaxed() };
+    ask(question, request, Written::Json, context).map(|answer| answer.json)
 }
 
 fn unknown_question(question: &str) -> Refusal {

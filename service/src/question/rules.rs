@@ -16,6 +16,7 @@ pub struct Rules {
     replaced: Vec<(&'static str, f64)>,
     relaxed_by: Option<(String, String)>,
     relaxed: bool,
+    may_be_relaxed: bool,
 }
 
 impl Rules {
@@ -32,7 +33,13 @@ impl Rules {
             by.finish();
             (role.to_owned(), reason.to_owned())
         });
-        let mut rules = Self { catalogue, replaced: Vec::new(), relaxed_by, relaxed: false };
+        let mut rules = Self {
+            catalogue,
+            replaced: Vec::new(),
+            relaxed_by,
+            relaxed: false,
+            may_be_relaxed: relaxed_allowed,
+        };
         if let Some(group) = fields.group("rules") {
             for (name, value) in group.entries() {
                 rules.replace(&group, name, value, relaxed_allowed);
@@ -134,6 +141,12 @@ impl Rules {
     #[must_use]
     pub fn text(&self, name: &str) -> &'static str {
         self.rule(name).map_or("", |rule| rule.text.as_str())
+    }
+
+    /// Whether a rule may be made laxer.
+    #[must_use]
+    pub const fn may_be_relaxed(&self) -> bool {
+        self.may_be_relaxed
     }
 
     /// Whether a rule was made laxer, and by whom and why.

@@ -46,6 +46,9 @@ const LEAST_FILL_ML: f64 = 0.001;
 /// Most air changes that are proposed, /h.
 const MOST_AIR_CHANGES: f64 = 100.0;
 
+/// Why a heated liquid has no temperature.
+pub const NO_BOILING_POINT: &str = "how hot it becomes is not given, and its boiling point is not known";
+
 /// The question as it was asked, defaults filled in.
 #[derive(Debug, Clone, Copy)]
 struct Question<'a> {
@@ -341,6 +344,110 @@ fn known<'a>(
         Flames::of(alight, &over, can.clone(), catalogue, rules)
     });
     Ok(Known { effect, can, light, rate, course, emissions, flames })
+}
+
+/// One vessel of a liquid that is compared with others.
+#[derive(Debug, Clone, Copy)]
+pub struct Plan<'a> {
+    /// The liquid.
+    pub liquid: &'a Liquid,
+    /// How much of it, mL.
+    pub fill: f64,
+    /// The air.
+    pub surroundings: Surroundings,
+    /// The room.
+    pub room: Room,
+    /// What the vessel holds.
+    pub capacity: Volume,
+    /// How wide it is.
+    pub mouth: Length,
+    /// What it is made of, where it is burnt from and this is known.
+    pub material: Option<&'static Material>,
+    /// Clear height over it.
+    pub clear: Option<Length>,
+    /// What is done.
+    pub used: Use,
+    /// Where it is above the room's.
+    pub heated_to: Option<ThermodynamicTemperature>,
+    /// What heats it.
+    pub heating: Heating,
+    /// How long it stands open.
+    pub duration: Option<Time>,
+    /// Distance of the nearest person, and whether it was stated.
+    pub person: (Length, bool),
+    /// Ignition sources.
+    pub ignition: Ignition,
+}
+
+/// What is found of a plan.
+#[derive(Debug)]
+pub struct Planned {
+    /// Every check.
+    pub checks: Vec<Check>,
+    /// Whether its vapour can be lit.
+    pub can: CanBeLit,
+    /// Whether all of what is breathed has a limit.
+    pub breathed_known: bool,
+    /// Where it is burnt.
+    pub flames: Option<PlannedFlames>,
+}
+
+/// What the flames of a plan do; a figure is absent where it is not known.
+#[derive(Debug)]
+pub struct PlannedFlames {
+    /// Whether it is a liquid that may be burnt.
+    pub burnable: bool,
+    /// Heat release, kW.
+    pub heat: Option<Estimate<f64>>,
+    /// Height, cm.
+    pub height: Option<Estimate<f64>>,
+    /// Heat of the vapour gathered before lighting, kJ.
+    pub flash: Option<Estimate<f64>>,
+}
+
+/// The checks of a plan and what liquids are compared by.
+///
+/// # Errors
+/// Only where the liquid boils.
+pub fn planned(
+    plan: Plan<'_>,
+    asked: &LimitsAsked,
+    catalogue: &'static Catalogue,
+    rules: &Rules,
+) -> Result<Planned, NotEvaporating> {
+    let question = Question {
+        liquid: plan.liquid,
+        surroundings: plan.surroundings,
+        room: plan.room,
+        capacity: plan.capacity,
+        mouth: plan.mouth,
+        material: plan.material,
+        clear: plan.clear,
+        vessels: 1,
+        used: plan.used,
+        heated_to: plan.heated_to,
+        heater: None,
+        heating: plan.heating,
+        duration: plan.duration,
+        person: plan.person,
+        ignition: plan.ignition,
+        container: None,
+    };
+    let known = known(question, asked, catalogue, rules)?;
+    let limits = limits(question, &known, Most::Left, rules);
+    let amount = Estimate::exact(si::millilitre(plan.fill));
+    let flames = known.flames.as_ref().map(|flames| PlannedFlames {
+        burnable: flames.burnable_liquid(rules).value.value <= 0.0,
+        heat: flames.heat_release(amount.value),
+        height: flames.flame_height(amount.value, rules).map(|height| height.rising(|metres| metres * 100.0)),
+        flash: flames.flash_at_lighting(amount, si::minute(rules.number("lighting_wait"))),
+    });
+    Ok(Planned {
+        checks: checks(question, &known, &limits, plan.fill, rules),
+        breathed_known: limits.iter().all(|limit| limit.id != "exposure" || limit.whole),
+        can: known.can,
+        flames,
+    })
 }
 
 /// Vapour of fuel at first in air of the lowest speed, and how a brim-full vessel empties in air of the highest.

@@ -1,0 +1,599 @@
+//! A plan as it was asked: read, checked for what cannot be done, changed for remedies.
+
+use super::reader::{Asked, Fields, Typed};
+use super::record::Group;
+use super::room::RoomAsked;
+use super::rules::Rules;
+use super::{field, heating, liquid};
+use crate::catalogue::{Catalogue, Substance};
+use crate::liquid::Liquid;
+use crate::quantity::round::significant;
+use brimline_openapi::answered::RecordedValue;
+use serde_json::{Map, Value, json};
+use std::rc::Rc;
+
+/// Most steps of a plan.
+pub const MOST_STEPS: usize = 60;
+/// Most stock bottles, ignition sources or neighbours.
+const MOST_OTHERS: usize = 20;
+/// Most vessels of a step.
+const MOST_VESSELS: u32 = 1000;
+
+/// What is done in a step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Doing {
+    /// Drawn from stock.
+    Draw,
+    /// Set out.
+    SetOut,
+    /// Poured.
+    Pour,
+    /// Heated.
+    Heat,
+    /// Left to evaporate.
+    Evaporate,
+    /// Lit.
+    Burn,
+    /// Waited.
+    Wait,
+    /// Filled again.
+    Refill,
+    /// Cleared away.
+    Clear,
+}
+
+/// The words of [`Doing`].
+const WORDS: [(&str, Doing); 9] = [
+    ("draw", Doing::Draw),
+    ("set_out", Doing::SetOut),
+    ("pour", Doing::Pour),
+    ("heat", Doing::Heat),
+    ("evaporate", Doing::Evaporate),
+    ("burn", Doing::Burn),
+    ("wait", Doing::Wait),
+    ("refill", Doing::Refill),
+    ("clear", Doing::Clear),
+];
+
+impl Doing {
+    /// Its word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        WORDS.iter().find(|(_, doing)| *doing == self).map_or("", |(word, _)| word)
+    }
+
+    /// As it is shown.
+    #[must_use]
+    pub const fn shown(self) -> brimline_openapi::Doing {
+        match self {
+            Self::Draw => brimline_openapi::Doing::Draw,
+            Self::SetOut => brimline_openapi::Doing::SetOut,
+            Self::Pour => brimline_openapi::Doing::Pour,
+            Self::Heat => brimline_openapi::Doing::Heat,
+            Self::Evaporate => brimline_openapi::Doing::Evaporate,
+            Self::Burn => brimline_openapi::Doing::Burn,
+            Self::Wait => brimline_openapi::Doing::Wait,
+            Self::Refill => brimline_openapi::Doing::Refill,
+            Self::Clear => brimline_openapi::Doing::Clear,
+        }
+    }
+}
+
+/// A liquid of a plan, as it was written and as it is understood.
+#[derive(Debug, Clone)]
+pub struct Poured {
+    /// As the request writes it.
+    pub raw: Value,
+    /// What it is.
+    pub liquid: Rc<Liquid>,
+}
+
+/// A vessel of a plan.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Vessel {
+    /// mL
+    pub capacity: f64,
+    /// cm
+    pub mouth: f64,
+    /// In the caller's words.
+    pub material: Option<String>,
+    /// Whether it burns from a wick, and its measured loss and area, as written.
+    pub more: Map<String, Value>,
+}
+
+/// A step.
+#[derive(Debug, Clone)]
+pub struct Step {
+    /// What is done.
+    pub doing: Doing,
+    /// The liquid.
+    pub liquid: Option<Poured>,
+    /// mL; of a draw in all, else in each vessel.
+    pub amount: Option<f64>,
+    /// The vessel.
+    pub vessel: Option<Vessel>,
+    /// How many.
+    pub vessels: Option<u32>,
+    /// Cel
+    pub heated_to: Option<f64>,
+    /// What heats it.
+    pub heated_by: Option<&'static str>,
+    /// min
+    pub duration: Option<f64>,
+    /// Whether the room is darkened.
+    pub darkened: bool,
+    /// Whether every flame is proved out.
+    pub flames_out: bool,
+    /// Its place in the request.
+    pub at: usize,
+}
+
+/// A stock bottle.
+#[derive(Debug, Clone)]
+pub struct Stock {
+    /// The liquid.
+    pub liquid: Poured,
+    /// mL
+    pub holds: f64,
+    /// m
+    pub distance: f64,
+    /// Whether it stands open while something burns.
+    pub open: bool,
+}
+
+/// An ignition source.
+#[derive(Debug, Clone)]
+pub struct Source {
+    /// What it is.
+    pub kind: String,
+    /// m
+    pub distance: f64,
+    /// Whether it is lit from the beginning.
+    pub lit: bool,
+}
+
+/// A plan.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// Its name.
+    pub name: Option<String>,
+    /// The room, as written.
+    pub room: Map<String, Value>,
+    /// Air changes, /h, where they were given.
+    pub air_changes: f64,
+    /// Distance of the nearest person, m.
+    pub nearest: f64,
+    /// The longest way in the room, m.
+    pub longest: f64,
+    /// The steps.
+    pub steps: Vec<Step>,
+    /// The stock.
+    pub stock: Vec<Stock>,
+    /// Ignition sources; none given: one is assumed.
+    pub ignition: Option<Vec<Source>>,
+    /// Whether there is a mat.
+    pub mat: bool,
+    /// What stands beside, as written.
+    pub beside: Vec<Value>,
+    /// m
+    pub clear: Option<f64>,
+    /// Rules and who answers for them, as written.
+    pub common: Map<String, Value>,
+}
+
+/// A quantity in request form.
+#[must_use]
+pub fn text(number: f64, unit: &str) -> Value {
+    Value::String(format!("{} {unit}", significant(number, 12)))
+}
+
+impl Vessel {
+    /// In request form.
+    #[must_use]
+    pub fn value(&self) -> Value {
+        let mut map = self.more.clone();
+        map.insert("capacity".into(), text(self.capacity, "mL"));
+        map.insert("mouth_diameter".into(), text(self.mouth, "cm"));
+        if let Some(material) = &self.material {
+            map.insert("material".into(), json!(material));
+        }
+        Value::Object(map)
+    }
+
+    /// Its material and kind in words.
+    #[must_use]
+    pub fn named(&self) -> String {
+        let kind = if self.more.contains_key("kind") { "burner" } else { "vessel" };
+        self.material.as_ref().map_or_else(|| kind.to_owned(), |material| format!("{kind} of {material}"))
+    }
+}
+
+impl Step {
+    /// A wait.
+    #[must_use]
+    pub const fn wait(minutes: f64, at: usize) -> Self {
+        Self {
+            doing: Doing::Wait,
+            liquid: None,
+            amount: None,
+            vessel: None,
+            vessels: None,
+            heated_to: None,
+            heated_by: None,
+            duration: Some(minutes),
+            darkened: false,
+            flames_out: false,
+            at,
+        }
+    }
+
+    /// In words, for a sentence.
+    #[must_use]
+    pub fn words(&self) -> String {
+        let amount = self.amount.map_or_else(String::new, |amount| format!(" {} mL", significant(amount, 4)));
+        let of = self
+            .liquid
+            .as_ref()
+            .map_or_else(String::new, |poured| format!(" of {}", super::draft::named(&poured.liquid)));
+        let word = match self.doing {
+            Doing::Draw => "Draw",
+            Doing::SetOut => "Set out",
+            Doing::Pour => "Pour",
+            Doing::Heat => "Heat",
+            Doing::Evaporate => "Evaporate",
+            Doing::Burn => "Burn",
+            Doing::Wait => "Wait",
+            Doing::Refill => "Fill again",
+            Doing::Clear => "Clear",
+        };
+        let long = match (self.doing, self.duration) {
+            (Doing::Wait, Some(minutes)) => format!(" {} min", significant(minutes, 4)),
+            _ => String::new(),
+        };
+        format!("{word}{amount}{of}{long}")
+    }
+}
+
+fn vessel(group: &Fields<'_>) -> Option<(Vessel, Group)> {
+    let capacity = group.required_quantity("capacity", &field::CAPACITY);
+    let mouth = group.required_quantity("mouth_diameter", &field::MOUTH);
+    let material = group.text("material", 200).map(str::to_owned);
+    let mut more = Map::new();
+    for name in ["kind", "burning_rate", "wick_area"] {
+        if let Some(value) = group.value(name) {
+            more.insert(name.to_owned(), value.clone());
+        }
+    }
+    group.finish();
+    let (capacity, mouth) = (capacity?, mouth?);
+    let mut recorded = Group::default();
+    recorded.quantity("capacity", &capacity);
+    recorded.quantity("mouth_diameter", &mouth);
+    if let Some(material) = &material {
+        recorded.word("material", material);
+    }
+    for (name, value) in &more {
+        if let Some(text) = value.as_str() {
+            recorded.word(name, text);
+        }
+    }
+    Some((Vessel { capacity: capacity.number, mouth: mouth.number, material, more }, recorded))
+}
+
+/// A list of objects of a request: not a list, or too long, is a fault.
+fn list<'a>(fields: &Fields<'a>, name: &'static str, most: usize) -> Vec<Fields<'a>> {
+    let Some(value) = fields.value(name) else { return Vec::new() };
+    let Some(all) = value.as_array() else {
+        fields.faults().add("wrong-type", fields.at(name), format!("`{name}` is a list"), None);
+        return Vec::new();
+    };
+    if all.len() > most {
+        let detail = format!("`{name}` has {} entries; at most {most} are answered", all.len());
+        fields.faults().add("outside-range", fields.at(name), detail, None);
+        return Vec::new();
+    }
+    all.iter().enumerate().filter_map(|(place, value)| fields.item(name, place, value)).collect()
+}
+
+fn poured(fields: &Fields<'_>, name: &'static str, catalogue: &'static Catalogue) -> Option<Poured> {
+    let raw = fields.value(name)?.clone();
+    let liquid = liquid::of_field(fields, name, catalogue)?;
+    Some(Poured { raw, liquid: Rc::new(liquid) })
+}
+
+fn number<Q>(fields: &Fields<'_>, name: &'static str, typed: &Typed<Q>, recorded: &mut Group) -> Option<f64> {
+    let asked: Asked<Q> = fields.quantity(name, typed)?;
+    recorded.quantity(name, &asked);
+    Some(asked.number)
+}
+
+fn step(
+    fields: &Fields<'_>,
+    at: usize,
+    catalogue: &'static Catalogue,
+    recorded: &mut Vec<RecordedValue>,
+) -> Option<Step> {
+    let mut group = Group::default();
+    fields.required(
+        "do",
+        "what is done: `draw`, `set_out`, `pour`, `heat`, `evaporate`, `burn`, `wait`, `refill`, `clear`",
+    );
+    let doing = fields.word("do", &WORDS);
+    let liquid = poured(fields, "liquid", catalogue);
+    if let Some(poured) = &liquid {
+        liquid::record(&poured.liquid, "liquid", &mut group);
+    }
+    let amount = number(fields, "amount", &field::LIQUID_VOLUME, &mut group);
+    let vessel = fields.group("vessel").and_then(|inner| vessel(&inner)).map(|(vessel, inner)| {
+        group.group("vessel", inner);
+        vessel
+    });
+    let vessels =
+        if fields.value("vessels").is_some() { fields.required_count("vessels", MOST_VESSELS) } else { None };
+    if let Some(vessels) = vessels {
+        group.number("vessels", f64::from(vessels));
+    }
+    let heated_to = number(fields, "heated_to", &field::LIQUID_TEMPERATURE, &mut group);
+    let heated_by = fields.word("heated_by", &heating::NAMED);
+    if let Some(word) = heated_by {
+        group.word("heated_by", word);
+    }
+    let duration = number(fields, "duration", &field::WAIT, &mut group);
+    let darkened = fields.switch("darkened") == Some(true);
+    let flames_out = fields.switch("all_flames_out") == Some(true);
+    fields.finish();
+    let doing = doing?;
+    group.word("do", doing.word());
+    if darkened {
+        group.switch("darkened", true);
+    }
+    if flames_out {
+        group.switch("all_flames_out", true);
+    }
+    if doing == Doing::Wait && duration.is_none() && fields.value("duration").is_none() {
+        fields.faults().add(
+            "missing-field",
+            fields.at("duration"),
+            "a wait has a `duration`, like \"15 min\"",
+            None,
+        );
+    }
+    if doing == Doing::Draw && (amount.is_none() && fields.value("amount").is_none()) {
+        fields.faults().add(
+            "missing-field",
+            fields.at("amount"),
+            "how much is drawn in all, like \"36 mL\"",
+            None,
+        );
+    }
+    recorded.push(group.into_value());
+    Some(Step {
+        doing,
+        liquid,
+        amount,
+        vessel,
+        vessels,
+        heated_to,
+        heated_by,
+        duration,
+        darkened,
+        flames_out,
+        at,
+    })
+}
+
+impl Plan {
+    /// Reads a plan; `None` where there is a fault.
+    pub fn read(
+        fields: &Fields<'_>,
+        rules: &Rules,
+        catalogue: &'static Catalogue,
+        request: &mut Group,
+    ) -> Option<Self> {
+        let asked = RoomAsked::read(fields, true);
+        let room = fields.value("room").and_then(Value::as_object).cloned().unwrap_or_default();
+        let people =
+            fields.required_group("people", "an object with `nearest`, such as {\"nearest\": \"3 m\"}");
+        let mut recorded = Group::default();
+        let nearest = people.as_ref().and_then(|people| {
+            let nearest = people.required_quantity("nearest", &field::DISTANCE);
+            asked.holds(people, "nearest", nearest.as_ref());
+            if people.value("count").is_some()
+                && let Some(count) = people.required_count("count", 10_000)
+            {
+                recorded.number("count", f64::from(count));
+            }
+            people.finish();
+            recorded.given("nearest", nearest.as_ref());
+            nearest
+        });
+        request.group("people", recorded);
+        fields.required("steps", "the list of what is done, in order");
+        let mut recorded = Vec::new();
+        let steps: Vec<Step> = list(fields, "steps", MOST_STEPS)
+            .iter()
+            .enumerate()
+            .filter_map(|(at, inner)| step(inner, at, catalogue, &mut recorded))
+            .collect();
+        if fields.value("steps").and_then(Value::as_array).is_some_and(Vec::is_empty) {
+            fields.faults().add("missing-field", fields.at("steps"), "a plan has at least one step", None);
+        }
+        request.values("steps", recorded);
+        let mut recorded = Vec::new();
+        let stock = list(fields, "stock", MOST_OTHERS);
+        let stock: Vec<Stock> =
+            stock.iter().filter_map(|inner| read_stock(inner, &asked, catalogue, &mut recorded)).collect();
+        request.values("stock", recorded);
+        let mut recorded = Vec::new();
+        let ignition = fields.value("ignition").map(|_| {
+            let all = list(fields, "ignition", MOST_OTHERS);
+            all.iter().filter_map(|inner| read_source(inner, &asked, &mut recorded)).collect()
+        });
+        if ignition.is_some() {
+            request.values("ignition", recorded);
+        }
+        let mat = fields.switch("mat") == Some(true);
+        request.switch("mat", mat);
+        let beside: Vec<Value> = fields
+            .value("beside")
+            .and_then(Value::as_array)
+            .map(|all| all.iter().take(MOST_OTHERS).cloned().collect())
+            .unwrap_or_default();
+        // As written: whatever stands there is part of what was asked.
+        let words = |value: &Value| match value {
+            Value::String(text) => RecordedValue::Word(text.clone()),
+            other => RecordedValue::Word(other.to_string()),
+        };
+        if !beside.is_empty() {
+            request.values("beside", beside.iter().map(words).collect());
+        }
+        if fields.value("beside").is_some_and(|value| !value.is_array()) {
+            fields.faults().add("wrong-type", fields.at("beside"), "`beside` is a list", None);
+        }
+        let clear = fields.quantity("clear_height", &field::DISTANCE);
+        request.given("clear_height", clear.as_ref());
+        let name = fields.value("name").and_then(Value::as_str).map(str::to_owned);
+        let mut common = Map::new();
+        for key in ["rules", "relaxed_by"] {
+            if let Some(value) = fields.value(key) {
+                common.insert(key.to_owned(), value.clone());
+            }
+        }
+        fields.finish();
+        rules.record(request);
+        if !fields.faults().is_empty() {
+            return None;
+        }
+        let mut quiet = super::draft::Draft::new(catalogue, false);
+        let surroundings = asked.surroundings(rules, &mut quiet, request);
+        let room_of = surroundings.room?;
+        Some(Self {
+            name,
+            room,
+            air_changes: crate::quantity::si::in_per_hour(room_of.air_changes),
+            nearest: nearest?.number,
+            longest: crate::quantity::si::in_metre(room_of.longest_way()),
+            steps,
+            stock,
+            ignition,
+            mat,
+            beside,
+            clear: clear.map(|clear| clear.number),
+            common,
+        })
+    }
+
+    /// Whether something of a kind is done.
+    #[must_use]
+    pub fn has(&self, doing: Doing) -> bool {
+        self.steps.iter().any(|step| step.doing == doing)
+    }
+
+    /// Every liquid of its steps, once.
+    #[must_use]
+    pub fn liquids(&self) -> Vec<&Poured> {
+        let mut all: Vec<&Poured> = Vec::new();
+        for poured in self.steps.iter().filter_map(|step| step.liquid.as_ref()) {
+            if all.iter().all(|known| known.liquid.name != poured.liquid.name) {
+                all.push(poured);
+            }
+        }
+        all
+    }
+
+    /// The vessels that are used, once each, with how many and what for.
+    #[must_use]
+    pub fn vessels(&self) -> Vec<(&Vessel, u32, &'static str)> {
+        let mut all: Vec<(&Vessel, u32, &'static str)> = Vec::new();
+        for step in &self.steps {
+            let Some(vessel) = &step.vessel else { continue };
+            let count = step.vessels.unwrap_or(1);
+            match all.iter_mut().find(|(known, ..)| *known == vessel) {
+                Some((_, most, _)) => *most = (*most).max(count),
+                None => all.push((vessel, count, "")),
+            }
+        }
+        all
+    }
+
+    /// What is drawn, in all, of each liquid, mL.
+    #[must_use]
+    pub fn drawn(&self) -> Vec<(String, f64)> {
+        let mut all: Vec<(String, f64)> = Vec::new();
+        for step in self.steps.iter().filter(|step| step.doing == Doing::Draw) {
+            let (Some(poured), Some(amount)) = (&step.liquid, step.amount) else { continue };
+            match all.iter_mut().find(|(name, _)| *name == poured.liquid.name) {
+                Some((_, sum)) => *sum += amount,
+                None => all.push((poured.liquid.name.clone(), amount)),
+            }
+        }
+        all
+    }
+
+    /// The same plan with a substance in place of a liquid.
+    #[must_use]
+    pub fn with_liquid(&self, name: &str, substance: &'static Substance) -> Self {
+        let mut plan = self.clone();
+        let other = Poured { raw: json!(substance.id), liquid: Rc::new(Liquid::pure(substance)) };
+        let in_steps = plan.steps.iter_mut().filter_map(|step| step.liquid.as_mut());
+        let in_stock = plan.stock.iter_mut().map(|stock| &mut stock.liquid);
+        for poured in in_steps.chain(in_stock).filter(|poured| poured.liquid.name == name) {
+            *poured = other.clone();
+        }
+        plan
+    }
+}
+
+fn read_stock(
+    fields: &Fields<'_>,
+    room: &RoomAsked,
+    catalogue: &'static Catalogue,
+    recorded: &mut Vec<RecordedValue>,
+) -> Option<Stock> {
+    let mut group = Group::default();
+    let liquid = liquid::of_field(fields, "liquid", catalogue);
+    let raw = fields.value("liquid").cloned();
+    let holds = match fields.value("container") {
+        // As `storage` writes it, too.
+        Some(Value::Object(_)) => fields.group("container").and_then(|inner| {
+            let capacity = inner.required_quantity("capacity", &field::CAPACITY);
+            inner.value("filled");
+            inner.value("material");
+            inner.finish();
+            capacity
+        }),
+        _ => fields.required_quantity("container", &field::CAPACITY),
+    };
+    let distance = fields.required_quantity("distance", &field::DISTANCE);
+    room.holds(fields, "distance", distance.as_ref());
+    let open = fields.switch("open") == Some(true);
+    fields.finish();
+    let (liquid, raw, holds, distance) = (liquid?, raw?, holds?, distance?);
+    liquid::record(&liquid, "liquid", &mut group);
+    group.quantity("container", &holds);
+    group.quantity("distance", &distance);
+    group.switch("open", open);
+    recorded.push(group.into_value());
+    Some(Stock {
+        liquid: Poured { raw, liquid: Rc::new(liquid) },
+        holds: holds.number,
+        distance: distance.number,
+        open,
+    })
+}
+
+fn read_source(fields: &Fields<'_>, room: &RoomAsked, recorded: &mut Vec<RecordedValue>) -> Option<Source> {
+    let mut group = Group::default();
+    fields.required("kind", "what it is, such as \"gas burner\"");
+    let kind = fields.text("kind", 200);
+    let distance = fields.required_quantity("distance", &field::DISTANCE);
+    room.holds(fields, "distance", distance.as_ref());
+    let lit = fields.switch("lit") == Some(true);
+    fields.finish();
+    let (kind, distance) = (kind?, distance?);
+    group.word("kind", kind);
+    group.quantity("distance", &distance);
+    group.switch("lit", lit);
+    recorded.push(group.into_value());
+    Some(Source { kind: kind.to_owned(), distance: distance.number, lit })
+}

@@ -1,0 +1,867 @@
+//! Walks through a plan: which questions apply to each step, asked with the state that the steps before have left.
+//!
+//! Each question is asked as a caller would ask it, so that a plan can never be judged more leniently than its parts; what the
+//! plan alone knows (order, sums over steps) are checks of its own.
+
+use super::plan::{Doing, Plan, Poured, Step, Vessel, text};
+use super::practical::order;
+use super::{Scope, draft};
+use crate::quantity::round::significant;
+use brimline_openapi::problem::Fault;
+use brimline_openapi::{Caution, Check, Evidence, Hazard, Method, MustBe, Outcome, Quantity, Source, Text};
+use serde::Deserialize;
+use serde_json::{Map, Value, json};
+
+/// A check and the step that it belongs to.
+#[derive(Debug, Clone)]
+pub struct Placed {
+    /// The step; none for the plan as a whole.
+    pub step: Option<usize>,
+    /// The check.
+    pub check: Check,
+}
+
+/// What was found on the way.
+#[derive(Debug, Clone, Default)]
+pub struct Walked {
+    /// Every check.
+    pub checks: Vec<Placed>,
+    /// What cannot be done.
+    pub faults: Vec<Fault>,
+    /// When each step starts, min.
+    pub starts: Vec<f64>,
+    /// Ids of what was considered.
+    pub considered: Vec<Text>,
+    /// What was not, and why.
+    pub not_considered: Vec<(Text, Text)>,
+    /// Assumptions of the questions asked.
+    pub assumptions: Vec<(Text, Text)>,
+    /// Their cautions.
+    pub cautions: Vec<(Text, Text)>,
+    /// Their methods.
+    pub methods: Vec<Method>,
+    /// Their sources.
+    pub sources: Vec<Source>,
+}
+
+/// What a question answered, as far as a plan needs it.
+#[derive(Debug, Deserialize)]
+struct Asked {
+    checks: Vec<Check>,
+    #[serde(default)]
+    not_considered: Vec<Hazard>,
+    #[serde(default)]
+    assumptions: Vec<brimline_openapi::Assumption>,
+    #[serde(default)]
+    cautions: Vec<Caution>,
+    #[serde(default)]
+    methods: Vec<Method>,
+    #[serde(default)]
+    sources: Vec<Source>,
+    burning_time: Option<Quantity>,
+    waiting_time: Option<Quantity>,
+}
+
+/// Liquid that stands in vessels.
+#[derive(Debug, Clone)]
+struct Standing {
+    step: usize,
+    liquid: Poured,
+    /// mL in each
+    amount: f64,
+    vessel: Vessel,
+    count: u32,
+    /// min
+    since: f64,
+    until: Option<f64>,
+    heated: Option<(Option<f64>, Option<&'static str>)>,
+    /// When it was lit, and when it is out at the latest.
+    burnt: Option<(f64, f64)>,
+    cleared: bool,
+}
+
+impl Walked {
+    /// The worst status.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        self.checks.iter().map(|placed| placed.check.status).max().unwrap_or(Outcome::NoLimitChecked)
+    }
+
+    /// The step of the check that decides.
+    #[must_use]
+    pub fn place_of_worst(&self) -> Option<usize> {
+        self.checks.iter().max_by(|a, b| draft::milder(&a.check, &b.check))?.step
+    }
+
+    /// Those over their limit.
+    pub fn over(&self) -> impl Iterator<Item = &Placed> {
+        self.checks.iter().filter(|placed| placed.check.status == Outcome::OverLimit)
+    }
+
+    fn fault(&mut self, step: usize, field: &str, code: &'static str, detail: impl Into<String>) {
+        self.faults.push(Fault {
+            code: Text::Borrowed(code),
+            pointer: format!("/steps/{step}{field}"),
+            detail: detail.into(),
+            expected: None,
+            suggestion: None,
+        });
+    }
+}
+
+struct Walk<'a> {
+    plan: &'a Plan,
+    scope: &'a Scope,
+    full: bool,
+    now: f64,
+    standing: Vec<Standing>,
+    walked: Walked,
+}
+
+/// Walks through a plan. `full`: with the texts that the questions give.
+pub fn walk(plan: &Plan, scope: &Scope, full: bool) -> Walked {
+    let full = full && scope.draft.full;
+    let mut walk = Walk { plan, scope, full, now: 0.0, standing: Vec::new(), walked: Walked::default() };
+    for (place, step) in plan.steps.iter().enumerate() {
+        walk.walked.starts.push(walk.now);
+        walk.step(place, step);
+        if !walk.walked.faults.is_empty() {
+            return walk.walked;
+        }
+    }
+    walk.close();
+    walk.walked
+}
+
+/// What an inner question is asked about, in the plan: pointers of its faults lead there.
+struct Place<'s> {
+    step: usize,
+    map: &'s [(&'s str, &'s str)],
+}
+
+impl Walk<'_> {
+    /// Asks a question; its checks of the ids kept are placed at the step.
+    fn ask(
+        &mut self,
+        question: &'static str,
+        mut request: Map<String, Value>,
+        place: &Place<'_>,
+        keep: impl Fn(&str) -> bool,
+    ) -> Option<Asked> {
+        request.extend(self.plan.common.clone());
+        request.insert("detail".into(), json!(if self.full { "full" } else { "figures" }));
+        let answered = super::ask_within(question, &Value::Object(request), self.scope);
+        let json = match answered {
+            Ok(json) => json,
+            Err(refusal) => {
+                for fault in refusal.faults {
+                    let at = place.map.iter().find(|(from, _)| fault.pointer.starts_with(from));
+                    let pointer = at.map_or_else(
+                        || format!("/steps/{}", self.plan.steps.get(place.step).map_or(0, |step| step.at)),
+                        |(from, to)| {
+                            let rest = fault.pointer.strip_prefix(from).unwrap_or_default();
+                            if to.starts_with('/') {
+                                format!("{to}{rest}")
+                            } else {
+                                let at = self.plan.steps.get(place.step).map_or(0, |step| step.at);
+                                format!("/steps/{at}/{to}{rest}")
+                            }
+                        },
+                    );
+                    if self.walked.faults.iter().all(|known| known.pointer != pointer) {
+                        self.walked.faults.push(Fault { pointer, ..fault });
+                    }
+                }
+                return None;
+            }
+        };
+        let mut asked: Asked = serde_json::from_slice(&json).ok()?;
+        let taken = std::mem::take(&mut asked.checks);
+        for check in taken {
+            if keep(&check.check) {
+                let check = Check { remedy: None, ..check };
+                if !self.walked.considered.contains(&check.check) {
+                    self.walked.considered.push(check.check.clone());
+                }
+                self.walked.checks.push(Placed { step: Some(place.step), check });
+            } else {
+                asked.checks.push(check);
+            }
+        }
+        self.adopt(&asked, &keep);
+        Some(asked)
+    }
+
+    /// Takes over what a question says beside its checks.
+    fn adopt(&mut self, asked: &Asked, keep: impl Fn(&str) -> bool) {
+        for hazard in &asked.not_considered {
+            let known = self.walked.not_considered.iter().any(|(id, _)| *id == hazard.id);
+            if !known && keep(&hazard.id) {
+                self.walked.not_considered.push((hazard.id.clone(), hazard.reason.clone()));
+            }
+        }
+        let walked = &mut self.walked;
+        for one in &asked.assumptions {
+            if let Some(text) = &one.text
+                && walked.assumptions.iter().all(|(id, _)| *id != one.id)
+            {
+                walked.assumptions.push((one.id.clone(), text.clone()));
+            }
+        }
+        for one in &asked.cautions {
+            if let Some(text) = &one.text
+                && one.id != "defer"
+                && one.id != "skin_eyes_inhalation"
+                && walked.cautions.iter().all(|(id, _)| *id != one.id)
+            {
+                walked.cautions.push((one.id.clone(), text.clone()));
+            }
+        }
+        for method in &asked.methods {
+            if walked.methods.iter().all(|known| known.id != method.id) {
+                walked.methods.push(method.clone());
+            }
+        }
+        for source in &asked.sources {
+            match walked.sources.iter_mut().find(|known| known.id == source.id) {
+                Some(known) => {
+                    for datum in &source.data {
+                        if !known.data.contains(datum) {
+                            known.data.push(datum.clone());
+                        }
+                    }
+                    known.seen = known.seen.max(source.seen);
+                }
+                None => walked.sources.push(source.clone()),
+            }
+        }
+    }
+
+    fn own(&mut self, step: Option<usize>, check: Check) {
+        if !self.walked.considered.contains(&check.check) {
+            self.walked.considered.push(check.check.clone());
+        }
+        self.walked.checks.push(Placed { step, check });
+    }
+
+    fn rule(&mut self, step: usize, id: &'static str, over: bool, text: &'static str) {
+        let check = order(id, over, text, &self.scope.rules);
+        self.own(Some(step), check);
+    }
+
+    /// Whether something burns now, or is still within its waiting time.
+    fn burning(&self) -> bool {
+        self.standing.iter().any(|one| {
+            one.burnt.is_some_and(|(_, out)| {
+                !one.cleared && self.now < out + self.scope.rules.number("refill_wait")
+            })
+        })
+    }
+
+    fn lit_source(&self) -> Option<f64> {
+        let sources = self.plan.ignition.iter().flatten().filter(|source| source.lit);
+        sources.map(|source| source.distance).reduce(f64::min)
+    }
+
+    /// Ignition of a request: the nearest stated source, none at all, or nothing said.
+    fn ignition(&self, request: &mut Map<String, Value>) {
+        let Some(sources) = &self.plan.ignition else { return };
+        match sources.iter().map(|source| source.distance).reduce(f64::min) {
+            Some(nearest) => request.insert("nearest_ignition".into(), text(nearest, "m")),
+            None => request.insert("ignition".into(), json!("none in the room")),
+        };
+    }
+
+    fn room(&self) -> Value {
+        let mut room = self.plan.room.clone();
+        if self.plan.air_changes > 0.0 {
+            room.insert("air_changes".into(), text(self.plan.air_changes, "/h"));
+        }
+        Value::Object(room)
+    }
+
+    /// The liquid, vessel and number that a step means: its own, or those used last.
+    fn meant(&mut self, place: usize, step: &Step) -> (Option<Poured>, Option<Vessel>, u32) {
+        let before = self.plan.steps.iter().take(place).rev();
+        let last = |found: &dyn Fn(&Step) -> bool| before.clone().find(|step| found(step));
+        let liquid = step
+            .liquid
+            .clone()
+            .or_else(|| last(&|step| step.liquid.is_some()).and_then(|step| step.liquid.clone()));
+        let vessel = step
+            .vessel
+            .clone()
+            .or_else(|| last(&|step| step.vessel.is_some()).and_then(|step| step.vessel.clone()));
+        let count = step
+            .vessels
+            .or_else(|| {
+                if step.vessel.is_some() {
+                    None
+                } else {
+                    last(&|step| step.vessels.is_some()).and_then(|step| step.vessels)
+                }
+            })
+            .unwrap_or(1);
+        (liquid, vessel, count)
+    }
+
+    fn step(&mut self, place: usize, step: &Step) {
+        let pours = matches!(step.doing, Doing::Draw | Doing::Pour | Doing::Refill)
+            || matches!(step.doing, Doing::SetOut | Doing::Heat | Doing::Evaporate) && step.amount.is_some();
+        if pours {
+            let dark = "Nothing is poured or drawn while the room is darkened.";
+            if step.darkened {
+                self.rule(place, "darkened_while_poured", true, dark);
+            }
+            if step.doing != Doing::Refill {
+                let burning = self.burning();
+                self.rule(place, "liquid_after_flame", burning, "No liquid is drawn or poured after a flame was lit, until every flame is proved out and the waiting time is over: pouring onto a flame that only seems out is the main cause of injury in such work (common practice, no source).");
+            }
+            self.near_lit(place, step);
+        }
+        match step.doing {
+            Doing::Draw => self.draw(place, step),
+            Doing::SetOut => {
+                if step.amount.is_some() {
+                    self.pour(place, step);
+                }
+            }
+            Doing::Pour => self.pour(place, step),
+            Doing::Heat => self.heat(place, step),
+            Doing::Evaporate => self.evaporate(place, step),
+            Doing::Burn => self.burn(place, step),
+            Doing::Wait => {}
+            Doing::Refill => self.refill(place, step),
+            Doing::Clear => self.clear(place, step),
+        }
+        if step.doing != Doing::Burn {
+            self.now += step.duration.unwrap_or(0.0);
+        }
+    }
+
+    /// A liquid is poured or drawn near a flame or a hot heater that is on from the beginning.
+    fn near_lit(&mut self, place: usize, step: &Step) {
+        let Some(distance) = self.lit_source() else { return };
+        let rule = if step.doing == Doing::Draw { "open_stock_distance" } else { "closed_stock_distance" };
+        let check = super::check::Compared {
+            check: "poured_beside_flame",
+            question: super::practical::NAME,
+            value: crate::quantity::Estimate::exact(distance),
+            limit: self.scope.rules.number(rule),
+            unit: "m",
+            must_be: MustBe::AtLeast,
+            grounds: self.scope.rules.grounds(rule),
+            evidence: Evidence::Measured,
+        };
+        self.own(Some(place), check.decided());
+    }
+
+    /// The stock of a liquid.
+    fn stock_of(&self, poured: &Poured) -> Option<usize> {
+        self.plan.stock.iter().position(|stock| stock.liquid.liquid.name == poured.liquid.name)
+    }
+
+    fn draw(&mut self, place: usize, step: &Step) {
+        let Some(poured) = &step.liquid else {
+            self.walked.fault(step.at, "/liquid", "missing-field", "which liquid is drawn?");
+            return;
+        };
+        let Some(stock) = self.stock_of(poured).and_then(|stock| self.plan.stock.get(stock)) else {
+            let detail = format!("no stock of {} is in the plan", poured.liquid.name);
+            self.walked.fault(step.at, "/liquid", "impossible-value", detail);
+            return;
+        };
+        let drawn: f64 = self
+            .plan
+            .steps
+            .iter()
+            .take(place + 1)
+            .filter(|other| other.doing == Doing::Draw)
+            .filter(|other| {
+                other.liquid.as_ref().is_some_and(|liquid| liquid.liquid.name == poured.liquid.name)
+            })
+            .filter_map(|other| other.amount)
+            .sum();
+        if drawn > stock.holds * (1.0 + 1e-9) {
+            let detail = format!(
+                "{} mL in all are more than the stock holds, {} mL",
+                significant(drawn, 6),
+                stock.holds
+            );
+            self.walked.fault(step.at, "/amount", "impossible-value", detail);
+        }
+    }
+
+    fn pour(&mut self, place: usize, step: &Step) {
+        let (liquid, vessel, count) = self.meant(place, step);
+        let (Some(liquid), Some(vessel), Some(amount)) = (liquid.clone(), vessel.clone(), step.amount) else {
+            for (missing, field, what) in [
+                (liquid.is_none(), "/liquid", "which liquid is poured?"),
+                (vessel.is_none(), "/vessel", "into which vessel is it poured?"),
+                (step.amount.is_none(), "/amount", "how much is poured into each vessel, like \"6 mL\"?"),
+            ] {
+                if missing {
+                    self.walked.fault(step.at, field, "missing-field", what);
+                }
+            }
+            return;
+        };
+        // What stands in the same vessels already is one thing with it only where it is the same liquid.
+        let used =
+            self.standing.iter().position(|one| one.vessel == vessel && !one.cleared && one.burnt.is_none());
+        if let Some(known) = used.and_then(|used| self.standing.get_mut(used)) {
+            if known.liquid.liquid.name != liquid.liquid.name {
+                let detail = format!(
+                    "{} stands in these vessels already: pour mixtures as one liquid, or use other vessels",
+                    known.liquid.liquid.name
+                );
+                self.walked.fault(step.at, "/vessel", "impossible-value", detail);
+                return;
+            }
+            known.amount += amount;
+            return;
+        }
+        if self.standing.iter().any(|one| one.vessel == vessel && !one.cleared && one.burnt.is_some()) {
+            self.walked.fault(
+                step.at,
+                "/do",
+                "impossible-value",
+                "something burnt in these vessels: say `refill`, or `clear` them first",
+            );
+            return;
+        }
+        self.standing.push(Standing {
+            step: place,
+            liquid,
+            amount,
+            vessel,
+            count,
+            since: self.now,
+            until: None,
+            heated: None,
+            burnt: None,
+            cleared: false,
+        });
+    }
+
+    /// The standing liquid that a step means.
+    fn find(&self, place: usize, step: &Step, burnt: bool) -> Option<usize> {
+        self.standing.iter().rposition(|one| {
+            one.step <= place
+                && !one.cleared
+                && one.burnt.is_some() == burnt
+                && step.liquid.as_ref().is_none_or(|liquid| liquid.liquid.name == one.liquid.liquid.name)
+                && step.vessel.as_ref().is_none_or(|vessel| *vessel == one.vessel)
+        })
+    }
+
+    /// The same, poured by the step itself where it says how much.
+    fn found_or_poured(&mut self, place: usize, step: &Step, what: &str) -> Option<usize> {
+        if step.amount.is_some() && step.doing != Doing::Burn {
+            self.pour(place, step);
+        }
+        let found = self.find(place, step, false);
+        if found.is_none() && self.walked.faults.is_empty() {
+            let detail = format!("what is {what} here was never poured: a step before pours it");
+            self.walked.fault(step.at, "/liquid", "impossible-value", detail);
+        }
+        found
+    }
+
+    fn heat(&mut self, place: usize, step: &Step) {
+        let Some(found) = self.found_or_poured(place, step, "heated") else { return };
+        if let Some(one) = self.standing.get_mut(found) {
+            one.heated = Some((step.heated_to, step.heated_by));
+            one.step = place;
+        }
+    }
+
+    fn evaporate(&mut self, place: usize, step: &Step) {
+        self.found_or_poured(place, step, "evaporated");
+    }
+
+    fn burn(&mut self, place: usize, step: &Step) {
+        let Some(found) = self.found_or_poured(place, step, "burnt") else { return };
+        let Some(one) = self.standing.get(found).cloned() else { return };
+        let mut request = Map::new();
+        request.insert("liquid".into(), one.liquid.raw.clone());
+        request.insert("amount".into(), text(one.amount, "mL"));
+        request.insert("vessel".into(), one.vessel.value());
+        request.insert("vessels".into(), json!(one.count));
+        request.insert("room".into(), self.room());
+        request.insert("nearest_person".into(), text(self.plan.nearest, "m"));
+        if let Some(clear) = self.plan.clear {
+            request.insert("clear_height".into(), text(clear, "m"));
+        }
+        let wait = self.now - one.since;
+        if wait > 0.0 {
+            request.insert("wait_before_lighting".into(), text(wait, "min"));
+        }
+        if let Some(stock) = self.nearest_stock() {
+            request.insert("stock".into(), stock);
+        } else {
+            self.walked.assumptions.push((
+                Text::Borrowed("no_stock"),
+                Text::Borrowed("No stock bottle is in the plan: none is in the room while something burns."),
+            ));
+        }
+        let map = [
+            ("/vessel", "vessel"),
+            ("/amount", "amount"),
+            ("/liquid", "liquid"),
+            ("/nearest_person", "/people/nearest"),
+            ("/room", "/room"),
+            ("/clear_height", "/clear_height"),
+        ];
+        let no_stock = self.plan.stock.is_empty();
+        let asked = self.ask("burning", request, &Place { step: place, map: &map }, |id| {
+            !(no_stock && id == "stock_distance")
+        });
+        let Some(asked) = asked else { return };
+        let minutes = asked.burning_time.and_then(|time| time.high).unwrap_or(60.0);
+        let out = self.now + step.duration.unwrap_or(0.0).max(minutes);
+        if let Some(one) = self.standing.get_mut(found) {
+            one.burnt = Some((self.now, out));
+            one.until = Some(self.now);
+        }
+        self.now = out;
+    }
+
+    /// The nearest stock bottle; an open one counts before a closed one where it is over its distance.
+    fn nearest_stock(&self) -> Option<Value> {
+        let worst = self.plan.stock.iter().min_by(|a, b| {
+            let needed = |stock: &super::plan::Stock| stock.distance - if stock.open { 2.0 } else { 0.0 };
+            needed(a).total_cmp(&needed(b))
+        })?;
+        Some(json!({ "distance": text(worst.distance, "m"), "open": worst.open }))
+    }
+
+    fn cooling(&self, one: &Standing) -> Map<String, Value> {
+        let mut vessel = Map::new();
+        vessel.insert(
+            "material".into(),
+            json!(one.vessel.material.clone().unwrap_or_else(|| "glass".to_owned())),
+        );
+        vessel.insert("capacity".into(), text(one.vessel.capacity, "mL"));
+        vessel.insert("mouth_diameter".into(), text(one.vessel.mouth, "cm"));
+        let mut request = Map::new();
+        request.insert("vessel".into(), Value::Object(vessel));
+        request.insert("mat".into(), json!(self.plan.mat));
+        request.insert("burnt".into(), json!({ "liquid": one.liquid.raw, "amount": text(one.amount, "mL") }));
+        request.insert("room".into(), self.room());
+        request
+    }
+
+    fn refill(&mut self, place: usize, step: &Step) {
+        let Some(found) = self.find(place, step, true) else {
+            let detail = "nothing has burnt in these vessels: say `pour`";
+            self.walked.fault(step.at, "/do", "impossible-value", detail);
+            return;
+        };
+        let Some(one) = self.standing.get(found).cloned() else { return };
+        let with = step.liquid.clone().unwrap_or_else(|| one.liquid.clone());
+        let waited = (self.now - one.burnt.map_or(self.now, |(_, out)| out)).max(0.0);
+        let mut request = self.cooling(&one);
+        request.insert("refill_with".into(), with.raw.clone());
+        request.insert("waited".into(), text(waited, "min"));
+        request.insert("all_flames_out".into(), json!(step.flames_out));
+        if let Some(stock) = self.nearest_stock() {
+            request.insert("stock".into(), stock);
+        }
+        let map = [("/refill_with", "liquid"), ("/vessel", "vessel")];
+        let no_stock = self.plan.stock.is_empty();
+        self.ask("cooling", request, &Place { step: place, map: &map }, |id| {
+            !(no_stock && id == "stock_distance")
+        });
+        if let Some(one) = self.standing.get_mut(found) {
+            one.cleared = true;
+        }
+        let Some(amount) = step.amount else {
+            self.walked.fault(
+                step.at,
+                "/amount",
+                "missing-field",
+                "how much is filled into each vessel, like \"6 mL\"?",
+            );
+            return;
+        };
+        self.standing.push(Standing {
+            step: place,
+            liquid: with,
+            amount,
+            since: self.now,
+            until: None,
+            heated: None,
+            burnt: None,
+            cleared: false,
+            ..one
+        });
+    }
+
+    fn clear(&mut self, place: usize, step: &Step) {
+        let now = self.now;
+        let meant: Vec<usize> = self
+            .standing
+            .iter()
+            .enumerate()
+            .filter(|(_, one)| {
+                !one.cleared
+                    && step.liquid.as_ref().is_none_or(|liquid| liquid.liquid.name == one.liquid.liquid.name)
+                    && step.vessel.as_ref().is_none_or(|vessel| *vessel == one.vessel)
+            })
+            .map(|(number, _)| number)
+            .collect();
+        if meant.is_empty() {
+            self.walked.fault(
+                step.at,
+                "/do",
+                "impossible-value",
+                "nothing of this was set out or poured: there is nothing to clear",
+            );
+            return;
+        }
+        for number in meant {
+            let Some(one) = self.standing.get(number).cloned() else { continue };
+            if let Some((_, out)) = one.burnt {
+                let waited = (now - out).max(0.0);
+                let request = self.cooling(&one);
+                let asked = self.ask(
+                    "cooling",
+                    request,
+                    &Place { step: place, map: &[("/vessel", "vessel")] },
+                    |_| false,
+                );
+                let needed =
+                    asked.and_then(|asked| asked.waiting_time).map_or(f64::INFINITY, |time| time.value);
+                let rule = "refill_wait";
+                let check = super::check::Compared {
+                    check: "cleared_hot",
+                    question: super::practical::NAME,
+                    value: crate::quantity::Estimate::exact(significant(waited, 12)),
+                    limit: if needed.is_finite() { needed } else { 1e4 },
+                    unit: "min",
+                    must_be: MustBe::AtLeast,
+                    grounds: self.scope.rules.grounds(rule),
+                    evidence: Evidence::Estimated,
+                };
+                self.own(Some(place), check.decided());
+            }
+            if let Some(one) = self.standing.get_mut(number) {
+                one.cleared = true;
+                one.until = one.until.or(Some(now));
+            }
+        }
+    }
+
+    /// What is left when all steps are done: what stood open, its sums, the stock, what stands beside.
+    fn close(&mut self) {
+        let standing = self.standing.clone();
+        for one in &standing {
+            self.stood_open(one);
+            if !self.walked.faults.is_empty() {
+                return;
+            }
+        }
+        self.sums();
+        self.stock();
+        self.beside();
+    }
+
+    /// What a liquid did while it stood open.
+    fn stood_open(&mut self, one: &Standing) {
+        let open = one.until.unwrap_or(self.now) - one.since;
+        let mut request = Map::new();
+        request.insert("liquid".into(), one.liquid.raw.clone());
+        request.insert("room".into(), self.room());
+        let mut vessel = Map::new();
+        vessel.insert("capacity".into(), text(one.vessel.capacity, "mL"));
+        vessel.insert("mouth_diameter".into(), text(one.vessel.mouth, "cm"));
+        if let Some(material) = &one.vessel.material {
+            vessel.insert("material".into(), json!(material));
+        }
+        request.insert("vessel".into(), Value::Object(vessel));
+        request.insert("vessels".into(), json!(one.count));
+        request.insert("fill".into(), text(one.amount, "mL"));
+        request.insert("nearest_person".into(), text(self.plan.nearest, "m"));
+        let wick = one.vessel.more.get("kind").is_some_and(|kind| kind == "wick");
+        let used = if one.heated.is_some() {
+            "heated"
+        } else if one.burnt.is_some() && !wick {
+            "burnt"
+        } else {
+            "open"
+        };
+        request.insert("use".into(), json!(used));
+        if open > 0.0 && used != "burnt" {
+            request.insert("duration".into(), text(open, "min"));
+        }
+        if let Some((heated_to, heated_by)) = one.heated {
+            if let Some(heated) = heated_to {
+                request.insert("heated_to".into(), text(heated, "Cel"));
+            }
+            if let Some(by) = heated_by {
+                request.insert("heated_by".into(), json!(by));
+            }
+        }
+        if let Some(clear) = self.plan.clear {
+            request.insert("clear_height".into(), text(clear, "m"));
+        }
+        self.ignition(&mut request);
+        let map = [
+            ("/vessel", "vessel"),
+            ("/fill", "amount"),
+            ("/liquid", "liquid"),
+            ("/heated", "heated_to"),
+            ("/nearest_person", "/people/nearest"),
+            ("/nearest_ignition", "/ignition"),
+            ("/room", "/room"),
+        ];
+        // A burn has been asked of its flames already; a wick keeps its vapour in.
+        let burnt = used == "burnt";
+        let asked_of_its_flames = |id: &str| {
+            matches!(
+                id,
+                "radiant_heat"
+                    | "combustion_gases"
+                    | "flame"
+                    | "vessel"
+                    | "thermal_shock"
+                    | "flame_height"
+                    | "people_distance"
+                    | "burning_spill"
+            )
+        };
+        let left_out = |id: &str| burnt && asked_of_its_flames(id) || wick && id == "vessel";
+        self.ask("safe-fill", request, &Place { step: one.step, map: &map }, |id| !left_out(id));
+    }
+
+    /// Sums over all that was released and burnt.
+    fn sums(&mut self) {
+        for (id, limit, unit, rule) in [
+            ("room_share", self.scope.rules.number("planned_release_share"), "%", "planned_release_share"),
+            ("floor_layer", self.scope.rules.number("floor_layer_depth"), "m", "floor_layer_depth"),
+            ("exposure", 1.0, "1", "near_zone_radius"),
+        ] {
+            let values: Vec<&Quantity> = self
+                .walked
+                .checks
+                .iter()
+                .filter(|placed| placed.check.check == id)
+                .filter_map(|placed| placed.check.value.as_ref())
+                .collect();
+            if values.len() < 2 {
+                continue;
+            }
+            let sum = |end: fn(&Quantity) -> f64| values.iter().map(|value| end(value)).sum::<f64>();
+            let value = crate::quantity::Estimate::new(
+                sum(|value| value.value),
+                sum(|value| value.low.unwrap_or(value.value)),
+                sum(|value| value.high.unwrap_or(value.value)),
+            );
+            let mut grounds = self.scope.rules.grounds(rule);
+            grounds.text = Text::Owned(format!("The sum over all liquids of the plan. {}", grounds.text));
+            let check = super::check::Compared {
+                check: match id {
+                    "room_share" => "room_share_of_all",
+                    "floor_layer" => "floor_layer_of_all",
+                    _ => "exposure_of_all",
+                },
+                question: super::practical::NAME,
+                value,
+                limit,
+                unit,
+                must_be: MustBe::AtMost,
+                grounds,
+                evidence: Evidence::Estimated,
+            };
+            self.own(None, check.decided());
+        }
+    }
+
+    /// What each stock bottle does if it is dropped where it stands.
+    fn stock(&mut self) {
+        for (number, stock) in self.plan.stock.iter().enumerate() {
+            let burnt = self.standing.iter().any(|one| one.burnt.is_some());
+            let mut nearest = self
+                .plan
+                .ignition
+                .iter()
+                .flatten()
+                // Where it stands to the side of a source is not known: a lit one counts on the way.
+                .filter(|source| source.lit)
+                .map(|source| (source.distance - stock.distance).abs())
+                .reduce(f64::min);
+            if burnt {
+                nearest = Some(nearest.map_or(stock.distance, |near| near.min(stock.distance)));
+            }
+            let mut request = Map::new();
+            request.insert("liquid".into(), stock.liquid.raw.clone());
+            request.insert("amount".into(), text(stock.holds, "mL"));
+            request.insert("room".into(), self.room());
+            match nearest {
+                Some(nearest) => request.insert("nearest_ignition".into(), text(nearest, "m")),
+                None => request.insert("ignition".into(), json!("none in the room")),
+            };
+            let step = self.plan.steps.iter().position(|step| step.doing == Doing::Draw).unwrap_or(0);
+            let pointer = format!("/stock/{number}");
+            let map = [("", pointer.as_str())];
+            self.ask("spill", request, &Place { step, map: &map }, |id| id == "spill_reach");
+        }
+    }
+
+    /// What stands beside against each liquid.
+    fn beside(&mut self) {
+        if self.plan.beside.is_empty() {
+            return;
+        }
+        for poured in self.plan.liquids().into_iter().cloned().collect::<Vec<_>>() {
+            let mut request = Map::new();
+            request.insert("liquid".into(), poured.raw.clone());
+            request.insert("container".into(), json!({ "capacity": "100 mL" }));
+            request.insert("beside".into(), Value::Array(self.plan.beside.clone()));
+            if let Some(temperature) = self.plan.room.get("temperature") {
+                request.insert("highest_temperature".into(), temperature.clone());
+            }
+            let map = [("/beside", "/beside")];
+            self.ask("storage", request, &Place { step: 0, map: &map }, |id| id == "keep_apart");
+        }
+    }
+}
+
+/// A check in words, as a sentence says it.
+#[must_use]
+pub fn in_words(id: &str) -> &'static str {
+    match id {
+        "room_share" | "room_share_of_all" | "room_share_of_limit" => {
+            "vapour in the room against its lower flammable limit"
+        }
+        "floor_layer" | "floor_layer_of_all" => "the vapour layer on the floor",
+        "near_field" | "ignition_reach" => "the vapour near the vessels against the nearest ignition source",
+        "exposure" | "exposure_of_all" => "what the nearest person breathes",
+        "spill" | "spill_reach" => "what a spill reaches",
+        "practice" => "the usual practice near a demonstration",
+        "vessel" => "how much stands in a vessel",
+        "flame" | "alight_at_once" => "how much is alight at once",
+        "burnable_liquid" => "whether such a liquid is burnt at all",
+        "burnable_vessel" => "the shape of the vessel: a tall one gathers vapour that flashes",
+        "thermal_shock" => "glass that is likely to crack",
+        "radiant_heat" => "radiant heat at the nearest person",
+        "burning_spill" => "what is dropped alight",
+        "flame_clearance" => "the flame against what is above it",
+        "carbon_dioxide" => "carbon dioxide in the room",
+        "lighting_delay" => "vapour that flashes at lighting",
+        "people_distance" => "the distance of people from what burns",
+        "stock_distance" => "the distance of the stock bottle",
+        "refill_wait" => "a refill before the wait is over or the flames are proved out",
+        "cleared_hot" => "vessels handled before they are cold",
+        "liquid_after_flame" => "liquid drawn or poured after a flame was lit",
+        "poured_beside_flame" => "liquid poured beside a flame",
+        "darkened_while_poured" => "pouring in a darkened room",
+        "keep_apart" => "what stands beside it",
+        "hot_surface" => "a hot surface near the vapour",
+        "naked_flame" => "a naked flame under the vessel",
+        "halogenated_vapour" => "halogenated vapour near a flame",
+        "not_for_school_use" => "a substance that is not for school use",
+        _ => "a limit of the plan",
+    }
+}
