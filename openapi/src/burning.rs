@@ -157,13 +157,13 @@ pub struct BurningReply {
     /// Oxygen in the room's air when all has burnt, %.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub oxygen_after: Option<Quantity>,
-    /// Carbon dioxide in it, [ppm].
+    /// Carbon dioxide in it, `[ppm]`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub carbon_dioxide_after: Option<Quantity>,
-    /// Sulfur dioxide in it, [ppm]; only where the liquid holds sulfur.
+    /// Sulfur dioxide in it, `[ppm]`; only where the liquid holds sulfur.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub sulfur_dioxide_after: Option<Quantity>,
-    /// Hydrogen halides in it, [ppm]; only where the liquid holds a halogen.
+    /// Hydrogen halides in it, `[ppm]`; only where the liquid holds a halogen.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub hydrogen_halides_after: Option<Quantity>,
     /// Water left in each vessel when it goes out, mL.
