@@ -152,6 +152,36 @@ fn ethanol_is_the_first_alternative_to_methanol() {
     assert!(reply["alternatives"][0]["reason"].as_str().unwrap().contains("less toxic"));
 }
 
+/// Flames light what stands open beside them, what was poured after them and never proved out, and all burns fill one room.
+#[test]
+fn what_stands_beside_a_flame() {
+    let dish = |capacity: &str| json!({ "capacity": capacity, "mouth_diameter": "6 cm", "material": "borosilicate glass" });
+    let plan = |steps: Value| {
+        json!({
+            "room": { "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa" }, "people": { "nearest": "3 m" },
+            "steps": steps, "ignition": [], "mat": true, "clear_height": "2 m",
+        })
+    };
+    let pour = |liquid: &str, amount: &str, capacity: &str, count: u32| json!({ "do": "pour", "liquid": liquid, "amount": amount, "vessel": dish(capacity), "vessels": count });
+    let beside = plan(
+        json!([pour("hexane", "5 mL", "90 mL", 2), pour("ethanol", "5 mL", "100 mL", 1), { "do": "burn", "liquid": "ethanol" }]),
+    );
+    assert!(over(&ask("practical", &beside).unwrap()).contains(&"near_field"));
+    let later = plan(
+        json!([pour("ethanol", "5 mL", "100 mL", 1), { "do": "burn" }, { "do": "wait", "duration": "20 min" }, pour("hexane", "5 mL", "90 mL", 1)]),
+    );
+    assert!(over(&ask("practical", &later).unwrap()).contains(&"liquid_after_flame"));
+    let both = plan(
+        json!([pour("ethanol", "10 mL", "100 mL", 4), pour("propan-2-ol", "10 mL", "90 mL", 4), { "do": "burn", "liquid": "ethanol" }, { "do": "burn", "liquid": "propan-2-ol" }]),
+    );
+    let reply = ask("practical", &both).unwrap();
+    assert!(
+        over(&reply).contains(&"practice_of_all") && over(&reply).contains(&"near_field"),
+        "{:?}",
+        over(&reply)
+    );
+}
+
 /// What a plan asks is asked as a caller would: nothing within the plan that alone would be over.
 #[test]
 fn a_plan_is_never_more_lenient_than_its_parts() {

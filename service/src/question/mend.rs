@@ -497,6 +497,8 @@ fn changes(plan: &Plan, id: &str, step: Option<usize>) -> Vec<Change> {
             | "exposure_of_all"
             | "spill"
             | "practice"
+            | "practice_of_all"
+            | "carbon_dioxide_of_all"
             | "vessel"
             | "alight_at_once"
             | "carbon_dioxide"
@@ -590,6 +592,9 @@ fn changes(plan: &Plan, id: &str, step: Option<usize>) -> Vec<Change> {
     }
     if id == "darkened_while_poured" {
         all.push(Change::Light { step: step_number });
+    }
+    if id == "liquid_after_flame" {
+        all.push(Change::FlamesOut { step: step_number });
     }
     if id == "liquid_after_flame"
         && let Some(before) = plan.steps.iter().position(|one| one.doing == Doing::Burn)

@@ -909,6 +909,8 @@ fn check(question: Question<'_>, known: &Known<'_>, limit: &Limit, fill: f64, ru
     if limit.most == Some(0.0) {
         // Whatever the amount: not even the fill of zero that is proposed is within it.
         check.status = Outcome::OverLimit;
+        // A ratio within its limit would contradict the status.
+        check.ratio = check.ratio.filter(|ratio| *ratio > 1.0);
         check.basis = grounds(limit, rules);
     }
     check
@@ -991,7 +993,9 @@ fn reach_check(
     if limit.most == Some(0.0) || ignition::deciding(kept, reach, distance).is_none() {
         check.basis = grounds(limit, rules);
     }
+    let whatever_the_amount = check.status == Outcome::OverLimit && check.ratio.is_none();
     if limit.id == "spill"
+        && !whatever_the_amount
         && question.person.1
         && let Some(flames) = &known.flames
         && let Some(alight) =

@@ -249,12 +249,23 @@ impl Walk<'_> {
         self.own(Some(step), check);
     }
 
-    /// Whether something burns now, or is still within its waiting time.
-    fn burning(&self) -> bool {
+    /// Whether something burns now, is still within its waiting time, or was never proved out.
+    fn burning(&self, proved_out: bool) -> bool {
+        let wait = self.scope.rules.number("refill_wait");
         self.standing.iter().any(|one| {
-            one.burnt.is_some_and(|(_, out)| {
-                !one.cleared && self.now < out + self.scope.rules.number("refill_wait")
-            })
+            one.burnt.is_some_and(|(_, out)| !one.cleared && (self.now < out + wait || !proved_out))
+        })
+    }
+
+    /// Whether something else burns while a liquid stands open: its flames are beside it.
+    fn beside_flames(&self, one: &Standing) -> bool {
+        let until = one.until.unwrap_or(self.now);
+        self.standing.iter().any(|other| {
+            let same = other.step == one.step && other.vessel == one.vessel;
+            !same
+                && other.burnt.is_some_and(|(lit, out)| {
+                    lit < until && out > one.since || lit == until && lit > one.since
+                })
         })
     }
 
@@ -314,7 +325,7 @@ impl Walk<'_> {
                 self.rule(place, "darkened_while_poured", true, dark);
             }
             if step.doing != Doing::Refill {
-                let burning = self.burning();
+                let burning = self.burning(step.flames_out);
                 self.rule(place, "liquid_after_flame", burning, "No liquid is drawn or poured after a flame was lit, until every flame is proved out and the waiting time is over: pouring onto a flame that only seems out is the main cause of injury in such work (common practice, no source).");
             }
             self.near_lit(place, step);
@@ -706,7 +717,11 @@ impl Walk<'_> {
         if let Some(clear) = self.plan.clear {
             request.insert("clear_height".into(), text(clear, "m"));
         }
-        self.ignition(&mut request);
+        if self.beside_flames(one) {
+            request.insert("nearest_ignition".into(), text(0.0, "m"));
+        } else {
+            self.ignition(&mut request);
+        }
         let map = [
             ("/vessel", "vessel"),
             ("/fill", "amount"),
@@ -741,6 +756,18 @@ impl Walk<'_> {
             ("room_share", self.scope.rules.number("planned_release_share"), "%", "planned_release_share"),
             ("floor_layer", self.scope.rules.number("floor_layer_depth"), "m", "floor_layer_depth"),
             ("exposure", 1.0, "1", "near_zone_radius"),
+            (
+                "practice",
+                self.scope.rules.number("amount_near_demonstration"),
+                "mL",
+                "amount_near_demonstration",
+            ),
+            (
+                "carbon_dioxide",
+                self.scope.rules.number("carbon_dioxide_limit") * 1e4,
+                "[ppm]",
+                "carbon_dioxide_limit",
+            ),
         ] {
             let values: Vec<&Quantity> = self
                 .walked
@@ -752,7 +779,14 @@ impl Walk<'_> {
             if values.len() < 2 {
                 continue;
             }
-            let sum = |end: fn(&Quantity) -> f64| values.iter().map(|value| end(value)).sum::<f64>();
+            // The air of the room is counted once.
+            #[allow(clippy::cast_precision_loss, reason = "a few values")]
+            let twice = if id == "carbon_dioxide" {
+                self.scope.rules.number("carbon_dioxide_background") * 1e4 * (values.len() - 1) as f64
+            } else {
+                0.0
+            };
+            let sum = |end: fn(&Quantity) -> f64| values.iter().map(|value| end(value)).sum::<f64>() - twice;
             let value = crate::quantity::Estimate::new(
                 sum(|value| value.value),
                 sum(|value| value.low.unwrap_or(value.value)),
@@ -764,6 +798,8 @@ impl Walk<'_> {
                 check: match id {
                     "room_share" => "room_share_of_all",
                     "floor_layer" => "floor_layer_of_all",
+                    "practice" => "practice_of_all",
+                    "carbon_dioxide" => "carbon_dioxide_of_all",
                     _ => "exposure_of_all",
                 },
                 question: super::practical::NAME,
@@ -839,7 +875,7 @@ pub fn in_words(id: &str) -> &'static str {
         "near_field" | "ignition_reach" => "the vapour near the vessels against the nearest ignition source",
         "exposure" | "exposure_of_all" => "what the nearest person breathes",
         "spill" | "spill_reach" => "what a spill reaches",
-        "practice" => "the usual practice near a demonstration",
+        "practice" | "practice_of_all" => "the usual practice near a demonstration",
         "vessel" => "how much stands in a vessel",
         "flame" | "alight_at_once" => "how much is alight at once",
         "burnable_liquid" => "whether such a liquid is burnt at all",
@@ -848,7 +884,7 @@ pub fn in_words(id: &str) -> &'static str {
         "radiant_heat" => "radiant heat at the nearest person",
         "burning_spill" => "what is dropped alight",
         "flame_clearance" => "the flame against what is above it",
-        "carbon_dioxide" => "carbon dioxide in the room",
+        "carbon_dioxide" | "carbon_dioxide_of_all" => "carbon dioxide in the room",
         "lighting_delay" => "vapour that flashes at lighting",
         "people_distance" => "the distance of people from what burns",
         "stock_distance" => "the distance of the stock bottle",
