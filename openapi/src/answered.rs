@@ -314,7 +314,7 @@ pub struct Record {
 /// The recorded request: canonical JSON text in the service, any JSON object in a client.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
-pub struct Recorded(pub BTreeMap<String, RecordedValue>);
+pub struct Recorded(pub BTreeMap<Text, RecordedValue>);
 
 /// One value of a recorded request: a quantity, a word, a number, a list, or a group of fields.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -325,11 +325,11 @@ pub enum RecordedValue {
     /// A plain number; a whole one is written without a fraction.
     Number(RecordedNumber),
     /// A word or an id.
-    Word(String),
+    Word(Text),
     /// A list, in the order given.
     List(Vec<RecordedValue>),
     /// A group of fields; a quantity is the group of `unit` and `value`.
-    Group(BTreeMap<String, RecordedValue>),
+    Group(BTreeMap<Text, RecordedValue>),
 }
 
 /// A number that prints as RFC 8785 wants it: whole numbers without a fraction.

@@ -1,5 +1,9 @@
 //! What one check costs, for each question, full and figures only; and what loading the catalogue costs.
 
+/// As in the program.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 use brimline_service::catalogue::load::{embedded_files, load};
 use brimline_service::question::{Context, Written, ask};
 use criterion::{Criterion, criterion_group, criterion_main};

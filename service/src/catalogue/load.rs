@@ -18,7 +18,7 @@ use once_cell::sync::OnceCell;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use sha2::{Digest, Sha256};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// The files, embedded in the binary: name and content as JSON, which `build.rs` makes of the TOML.
 const FILES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/catalogue_files.rs"));
@@ -94,6 +94,7 @@ pub struct Catalogue {
     pub forms: BTreeMap<String, String>,
     /// The rules, in the order of [`NAMES`].
     pub rules: Vec<Rule>,
+    places: HashMap<&'static str, usize>,
     /// Groups of modified UNIFAC (Dortmund).
     pub groups: Table,
     /// How fast liquids burn.
@@ -207,6 +208,7 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         mixtures: mixtures.mixture,
         sources,
         forms,
+        places: rules.iter().enumerate().map(|(place, rule)| (rule.name, place)).collect(),
         rules,
         groups,
         burning,
@@ -219,6 +221,12 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
 }
 
 impl Catalogue {
+    /// The rule of a name.
+    #[must_use]
+    pub fn rule(&self, name: &str) -> Option<&Rule> {
+        self.rules.get(*self.places.get(name)?)
+    }
+
     /// The substance of an id.
     #[must_use]
     pub fn by_id(&self, id: &str) -> Option<&Substance> {

@@ -37,6 +37,8 @@ pub struct Rule {
     pub stricter: Direction,
     /// What it says.
     pub text: String,
+    /// The same with its figure.
+    pub stated: String,
     /// What it rests on.
     pub grounds: Grounds,
 }
@@ -203,6 +205,12 @@ pub const fn field(dimension: Dimension, unit: &'static str) -> Field {
     Field { dimension, unit, examples, possible, plausible, because }
 }
 
+/// A figure with its unit.
+#[must_use]
+pub fn figure(number: f64, unit: &str) -> String {
+    if unit == "1" { number.to_string() } else { format!("{number} {unit}") }
+}
+
 /// Makes a rule from what is written of it.
 ///
 /// # Errors
@@ -219,5 +227,8 @@ pub fn rule(name: &str, written: RuleFile) -> Result<Rule, String> {
         source: Some(Text::Owned(written.source)),
         confirmed: written.confirmed,
     };
-    Ok(Rule { name, number, unit, stricter: written.stricter, text: written.text, grounds })
+    let (figure, text) = (figure(number, unit), written.text);
+    let says_it = text.contains(&figure);
+    let stated = if says_it { text.clone() } else { format!("{} ({figure}).", text.trim_end_matches('.')) };
+    Ok(Rule { name, number, unit, stricter: written.stricter, text, stated, grounds })
 }

@@ -274,7 +274,7 @@ fn plan(reply: &PracticalReply) -> Section {
 
 fn given(reply: &PracticalReply) -> Section {
     let Some(request) = &reply.basis.record.request else { return section("", "", Vec::new()) };
-    let told = request.0.iter().filter(|(name, _)| !SAID_ELSEWHERE.contains(&name.as_str()));
+    let told = request.0.iter().filter(|(name, _)| !SAID_ELSEWHERE.contains(&name.as_ref()));
     let rows: Vec<Vec<Cell>> =
         told.map(|(name, value)| vec![spaced(name).into(), said(value).into()]).collect();
     let table = Table {
@@ -501,7 +501,7 @@ fn said(value: &RecordedValue) -> String {
     match value {
         RecordedValue::Switch(on) => if *on { "yes" } else { "no" }.to_owned(),
         RecordedValue::Number(number) => number.0.to_string(),
-        RecordedValue::Word(word) => word.clone(),
+        RecordedValue::Word(word) => word.to_string(),
         RecordedValue::List(values) if values.is_empty() => "none".to_owned(),
         RecordedValue::List(values) => values.iter().map(said).collect::<Vec<_>>().join("; "),
         RecordedValue::Group(fields) => match (fields.len(), fields.get("value"), fields.get("unit")) {
@@ -513,8 +513,8 @@ fn said(value: &RecordedValue) -> String {
     }
 }
 
-fn group(fields: &BTreeMap<String, RecordedValue>, without: &[&str]) -> String {
-    let told = fields.iter().filter(|(name, _)| !without.contains(&name.as_str())).map(|(name, value)| {
+fn group(fields: &BTreeMap<brimline_openapi::Text, RecordedValue>, without: &[&str]) -> String {
+    let told = fields.iter().filter(|(name, _)| !without.contains(&name.as_ref())).map(|(name, value)| {
         let said = said(value);
         let nested = matches!(value, RecordedValue::Group(fields) if !fields.contains_key("unit"));
         if nested { format!("{} ({said})", spaced(name)) } else { format!("{} {said}", spaced(name)) }

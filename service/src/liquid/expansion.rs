@@ -8,7 +8,7 @@
 use super::composition::{Composition, Part};
 use crate::physics::density;
 use crate::quantity::si;
-use uom::si::f64::{Ratio, ThermodynamicTemperature};
+use uom::si::f64::{MassDensity, Ratio, ThermodynamicTemperature};
 
 /// What mixing adds, and what it adds where water is a part.
 const MIXED: (f64, f64) = (0.1, 0.3);
@@ -34,8 +34,8 @@ impl Bound {
 /// How a composition expands.
 #[derive(Debug, Clone)]
 pub struct Expansion {
-    /// Share of the volume at 20 Cel, and the density.
-    parts: Vec<(f64, &'static density::Expansion)>,
+    /// Share of the volume at 20 Cel, density there, and the density.
+    parts: Vec<(f64, MassDensity, &'static density::Expansion)>,
     mixed: f64,
 }
 
@@ -44,7 +44,10 @@ impl Composition {
     #[must_use]
     pub fn expansion(&self) -> Expansion {
         let all: f64 = self.parts.iter().map(Part::millilitres).sum();
-        let part = |part: &Part| (part.millilitres() / all, &part.substance.expansion);
+        let part = |part: &Part| {
+            let density = &part.substance.expansion;
+            (part.millilitres() / all, density.set.at(si::celsius(20.0)), density)
+        };
         let water = self.parts.iter().any(|part| part.substance.id == "water");
         let mixed = match (self.parts.len(), water) {
             (0 | 1, _) => 0.0,
@@ -59,9 +62,8 @@ impl Expansion {
     /// Its volume at a temperature for each volume at 20 Cel.
     #[must_use]
     pub fn volume(&self, temperature: ThermodynamicTemperature, bound: Bound) -> Ratio {
-        let more = |(share, density): &(f64, &'static density::Expansion)| {
-            let set = &density.set;
-            let grows = si::in_fraction(set.at(si::celsius(20.0)) / set.at(temperature)) - 1.0;
+        let more = |(share, at_20, density): &(f64, MassDensity, &'static density::Expansion)| {
+            let grows = si::in_fraction(*at_20 / density.set.at(temperature)) - 1.0;
             let outside = if density.covers(temperature) { 0.0 } else { OUTSIDE };
             let off = density.spread + self.mixed + outside;
             let factor = match bound {
@@ -77,12 +79,12 @@ impl Expansion {
     /// Whether a part's density is a single value that is carried on.
     #[must_use]
     pub fn carried(&self) -> bool {
-        self.parts.iter().any(|(_, density)| matches!(density.set.form, density::Form::SingleValue(_)))
+        self.parts.iter().any(|(.., density)| matches!(density.set.form, density::Form::SingleValue(_)))
     }
 
     /// Whether each part's density is known there.
     #[must_use]
     pub fn covers(&self, temperature: ThermodynamicTemperature) -> bool {
-        self.parts.iter().all(|(_, density)| density.covers(temperature))
+        self.parts.iter().all(|(.., density)| density.covers(temperature))
     }
 }

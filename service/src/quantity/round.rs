@@ -56,6 +56,13 @@ fn scale_up(exponent: i32) -> f64 {
     if exponent >= 0 { power_of_ten(exponent) } else { 1.0 / power_of_ten(-exponent) }
 }
 
+/// A whole number times a power of ten, from 1e-22 to 1e22: the double nearest to that decimal figure.
+#[must_use]
+pub fn decimal(whole: f64, exponent: i32) -> f64 {
+    let scale = power_of_ten(exponent.abs());
+    if exponent >= 0 { whole * scale } else { whole / scale }
+}
+
 /// How an end is rounded.
 #[derive(Clone, Copy)]
 enum Towards {

@@ -152,7 +152,7 @@ impl LimitsAsked {
             request.values("limits", self.recorded.clone());
         }
         if let Some(list) = &self.list {
-            request.word("list", list);
+            request.word("list", list.clone());
         }
     }
 

@@ -318,7 +318,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     request.word("question", NAME);
     let surroundings = room.surroundings(rules, draft, &mut request);
     let mut group = Group::default();
-    group.word("material", text);
+    group.word("material", text.to_owned());
     group.given("mass", mass.as_ref());
     group.given("capacity", capacity.as_ref());
     group.given("mouth_diameter", mouth.as_ref());

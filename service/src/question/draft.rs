@@ -75,18 +75,7 @@ impl Draft {
                 format!("{} Replaced by the request: {}.", rules.text(name), rules.number(name)),
             );
         } else {
-            let text = rules.text(name);
-            if !self.full {
-                self.assume(name, text);
-                return;
-            }
-            // Where the text does not say its figure.
-            let figure = rules.figure(name);
-            if text.contains(&figure) {
-                self.assume(name, text);
-            } else {
-                self.assume(name, format!("{} ({figure}).", text.trim_end_matches('.')));
-            }
+            self.assume(name, rules.stated(name));
         }
     }
 

@@ -224,7 +224,7 @@ impl HeatingAsked {
         request: &mut Group,
     ) -> Heating {
         if let Some((word, _)) = WORDS.iter().find(|(_, by)| Some(*by) == self.by) {
-            request.word("heated_by", word);
+            request.word("heated_by", *word);
         }
         request.given("surface_temperature", self.surface.as_ref());
         let usual = self.by.and_then(By::rule);

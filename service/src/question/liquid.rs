@@ -293,7 +293,7 @@ pub fn echo(liquid: &Liquid) -> LiquidEcho {
 }
 
 /// Records a liquid: its id, or its parts with mole fractions, from which the answer was computed.
-pub fn record(liquid: &Liquid, name: &str, request: &mut Group) {
+pub fn record(liquid: &Liquid, name: &'static str, request: &mut Group) {
     if let Some(id) = liquid.id {
         request.word(name, id);
         return;
@@ -304,7 +304,7 @@ pub fn record(liquid: &Liquid, name: &str, request: &mut Group) {
 /// The same as a value of a list.
 #[must_use]
 pub fn recorded(liquid: &Liquid) -> RecordedValue {
-    liquid.id.map_or_else(|| parts_of(liquid).into_value(), |id| RecordedValue::Word(id.to_owned()))
+    liquid.id.map_or_else(|| parts_of(liquid).into_value(), |id| RecordedValue::Word(id.into()))
 }
 
 fn parts_of(liquid: &Liquid) -> Group {

@@ -2,6 +2,7 @@
 
 use super::Scope;
 use super::plan::{Doing, Plan, Vessel};
+use super::remedy::{of_place, place_of};
 use super::walk::{self, Walked};
 use crate::quantity::round::significant;
 use brimline_openapi::{AlsoChanged, Outcome, PlanRemedy, Remedy, Text};
@@ -10,9 +11,6 @@ use brimline_openapi::{AlsoChanged, Outcome, PlanRemedy, Remedy, Text};
 const MOST_CHANGES: usize = 8;
 /// Most times that a plan is run again while its changes are looked for.
 const MOST_RUNS: u32 = 160;
-/// Steps between two powers of ten that are tried: 10, 11, ... 99.
-const FINEST: i32 = -4;
-const STEPS: i32 = 90;
 
 /// An input of a plan that may be changed.
 #[derive(Debug, Clone)]
@@ -382,20 +380,6 @@ fn tried(plan: &Plan, change: &Change, id: &Text, scope: &Scope, runs: &mut u32)
             })
         }
     }
-}
-
-fn of_place(place: i32) -> f64 {
-    let (power, step) = (place.div_euclid(STEPS), place.rem_euclid(STEPS));
-    significant(f64::from(step + 10) * libm::pow(10.0, f64::from(power + FINEST - 1)), 2)
-}
-
-fn place_of(number: f64) -> i32 {
-    let (mut low, mut high) = (0, STEPS * 16);
-    while high - low > 1 {
-        let middle = i32::midpoint(low, high);
-        if of_place(middle) <= number { low = middle } else { high = middle }
-    }
-    low
 }
 
 /// The figure of two digits nearest to the present one that mends a check.

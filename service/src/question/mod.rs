@@ -126,7 +126,7 @@ pub struct Composed {
 impl Composed {
     /// The reply as JSON text; `None` if it cannot be written, which no reply type causes.
     fn of<R: Serialize>(reply: &R, verdict: &Verdict) -> Option<Self> {
-        let mut json = Vec::with_capacity(8192);
+        let mut json = Vec::with_capacity(32_768);
         serde_json::to_writer(&mut json, reply).ok()?;
         Some(Self { json, outcome: verdict.outcome, complete: verdict.complete, series: None, picture: None })
     }

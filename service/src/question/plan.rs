@@ -259,7 +259,8 @@ fn vessel(group: &Fields<'_>) -> Option<(Vessel, Group)> {
     let mouth = group.required_quantity("mouth_diameter", &field::MOUTH);
     let material = group.text("material", 200).map(str::to_owned);
     let mut more = Map::new();
-    for name in ["kind", "burning_rate", "wick_area"] {
+    let more_names = ["kind", "burning_rate", "wick_area"];
+    for name in more_names {
         if let Some(value) = group.value(name) {
             more.insert(name.to_owned(), value.clone());
         }
@@ -270,11 +271,11 @@ fn vessel(group: &Fields<'_>) -> Option<(Vessel, Group)> {
     recorded.quantity("capacity", &capacity);
     recorded.quantity("mouth_diameter", &mouth);
     if let Some(material) = &material {
-        recorded.word("material", material);
+        recorded.word("material", material.clone());
     }
-    for (name, value) in &more {
-        if let Some(text) = value.as_str() {
-            recorded.word(name, text);
+    for name in more_names {
+        if let Some(text) = more.get(name).and_then(Value::as_str) {
+            recorded.word(name, text.to_owned());
         }
     }
     Some((Vessel { capacity: capacity.number, mouth: mouth.number, material, more }, recorded))
@@ -441,8 +442,8 @@ impl Plan {
             .unwrap_or_default();
         // As written: whatever stands there is part of what was asked.
         let words = |value: &Value| match value {
-            Value::String(text) => RecordedValue::Word(text.clone()),
-            other => RecordedValue::Word(other.to_string()),
+            Value::String(text) => RecordedValue::Word(text.clone().into()),
+            other => RecordedValue::Word(other.to_string().into()),
         };
         if !beside.is_empty() {
             request.values("beside", beside.iter().map(words).collect());
@@ -591,7 +592,7 @@ fn read_source(fields: &Fields<'_>, room: &RoomAsked, recorded: &mut Vec<Recorde
     let lit = fields.switch("lit") == Some(true);
     fields.finish();
     let (kind, distance) = (kind?, distance?);
-    group.word("kind", kind);
+    group.word("kind", kind.to_owned());
     group.quantity("distance", &distance);
     group.switch("lit", lit);
     recorded.push(group.into_value());

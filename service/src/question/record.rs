@@ -11,50 +11,50 @@ use std::collections::BTreeMap;
 
 /// A group of recorded fields.
 #[derive(Debug, Clone, Default)]
-pub struct Group(BTreeMap<String, RecordedValue>);
+pub struct Group(BTreeMap<Text, RecordedValue>);
 
 impl Group {
     /// Records a quantity.
-    pub fn quantity<Q>(&mut self, name: &str, asked: &Asked<Q>) {
+    pub fn quantity<Q>(&mut self, name: &'static str, asked: &Asked<Q>) {
         self.number_with_unit(name, asked.number, asked.unit);
     }
 
     /// Records a quantity where it was given.
-    pub fn given<Q>(&mut self, name: &str, asked: Option<&Asked<Q>>) {
+    pub fn given<Q>(&mut self, name: &'static str, asked: Option<&Asked<Q>>) {
         if let Some(asked) = asked {
             self.quantity(name, asked);
         }
     }
 
     /// Records a number with its unit.
-    pub fn number_with_unit(&mut self, name: &str, number: f64, unit: &str) {
-        self.0.insert(name.to_owned(), quantity(number, unit));
+    pub fn number_with_unit(&mut self, name: &'static str, number: f64, unit: &'static str) {
+        self.0.insert(Text::Borrowed(name), quantity(number, unit));
     }
 
     /// Records a word or id.
-    pub fn word(&mut self, name: &str, word: &str) {
-        self.0.insert(name.to_owned(), RecordedValue::Word(word.to_owned()));
+    pub fn word(&mut self, name: &'static str, word: impl Into<Text>) {
+        self.0.insert(Text::Borrowed(name), RecordedValue::Word(word.into()));
     }
 
     /// Records a plain number.
-    pub fn number(&mut self, name: &str, number: f64) {
-        self.0.insert(name.to_owned(), RecordedValue::Number(RecordedNumber(number)));
+    pub fn number(&mut self, name: &'static str, number: f64) {
+        self.0.insert(Text::Borrowed(name), RecordedValue::Number(RecordedNumber(number)));
     }
 
     /// Records true or false.
-    pub fn switch(&mut self, name: &str, on: bool) {
-        self.0.insert(name.to_owned(), RecordedValue::Switch(on));
+    pub fn switch(&mut self, name: &'static str, on: bool) {
+        self.0.insert(Text::Borrowed(name), RecordedValue::Switch(on));
     }
 
     /// Records a list of quantities.
-    pub fn list<Q>(&mut self, name: &str, asked: &[Asked<Q>]) {
+    pub fn list<Q>(&mut self, name: &'static str, asked: &[Asked<Q>]) {
         let values = asked.iter().map(|asked| quantity(asked.number, asked.unit)).collect();
-        self.0.insert(name.to_owned(), RecordedValue::List(values));
+        self.0.insert(Text::Borrowed(name), RecordedValue::List(values));
     }
 
     /// Records a list of groups.
-    pub fn values(&mut self, name: &str, values: Vec<RecordedValue>) {
-        self.0.insert(name.to_owned(), RecordedValue::List(values));
+    pub fn values(&mut self, name: &'static str, values: Vec<RecordedValue>) {
+        self.0.insert(Text::Borrowed(name), RecordedValue::List(values));
     }
 
     /// The group as a value of a list.
@@ -64,17 +64,17 @@ impl Group {
     }
 
     /// Records a group, unless it is empty.
-    pub fn group(&mut self, name: &str, group: Self) {
+    pub fn group(&mut self, name: &'static str, group: Self) {
         if !group.0.is_empty() {
-            self.0.insert(name.to_owned(), RecordedValue::Group(group.0));
+            self.0.insert(Text::Borrowed(name), RecordedValue::Group(group.0));
         }
     }
 }
 
-fn quantity(number: f64, unit: &str) -> RecordedValue {
+fn quantity(number: f64, unit: &'static str) -> RecordedValue {
     RecordedValue::Group(BTreeMap::from([
-        ("unit".to_owned(), RecordedValue::Word(unit.to_owned())),
-        ("value".to_owned(), RecordedValue::Number(RecordedNumber(number))),
+        (Text::Borrowed("unit"), RecordedValue::Word(Text::Borrowed(unit))),
+        (Text::Borrowed("value"), RecordedValue::Number(RecordedNumber(number))),
     ]))
 }
 

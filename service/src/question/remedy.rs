@@ -1,7 +1,7 @@
 //! The smallest single change of one input after which a check is no longer over its limit.
 
 use crate::physics::maths::ln;
-use crate::quantity::round::significant;
+use crate::quantity::round::decimal;
 use brimline_openapi::{Outcome, Remedy, Text};
 use std::cell::RefCell;
 
@@ -30,22 +30,25 @@ pub struct Change {
 /// Status of the check, and the worst of all checks, after a change.
 pub type After = (Outcome, Outcome);
 
+/// The figure of two digits at a place of the ladder 10, 11, ... 99, 100, 110, ...
+#[must_use]
+pub fn of_place(place: i32) -> f64 {
+    let (power, step) = (place.div_euclid(STEPS), place.rem_euclid(STEPS));
+    decimal(f64::from(step + 10), power + FINEST - 1)
+}
+
+/// Place of the figure of two digits at or below a number.
+#[must_use]
+pub fn place_of(number: f64) -> i32 {
+    let (mut low, mut high) = (0, STEPS * 16);
+    while high - low > 1 {
+        let middle = i32::midpoint(low, high);
+        if of_place(middle) <= number { low = middle } else { high = middle }
+    }
+    low
+}
+
 impl Change {
-    fn figure(place: i32) -> f64 {
-        let (power, step) = (place.div_euclid(STEPS), place.rem_euclid(STEPS));
-        significant(f64::from(step + 10) * libm::pow(10.0, f64::from(power + FINEST - 1)), 2)
-    }
-
-    /// Place of the figure of two digits at or below a number.
-    fn place(number: f64) -> i32 {
-        let (mut low, mut high) = (0, STEPS * 16);
-        while high - low > 1 {
-            let middle = (low + high) / 2;
-            if Self::figure(middle) <= number { low = middle } else { high = middle }
-        }
-        low
-    }
-
     /// The figure nearest to the present one that mends the check, with what comes of it.
     fn nearest(
         &self,
@@ -53,16 +56,15 @@ impl Change {
         all: &mut impl FnMut(f64) -> Option<Outcome>,
     ) -> Option<(f64, Outcome)> {
         let rises = self.furthest > self.from;
-        let mut mends =
-            |place: i32| check(Self::figure(place)).is_some_and(|check| check < Outcome::NotAssessed);
+        let mut mends = |place: i32| check(of_place(place)).is_some_and(|check| check < Outcome::NotAssessed);
         // `near` does not mend it or is the present figure; `far` is the furthest.
-        let mut near = Self::place(self.from);
-        if !rises && Self::figure(near) >= self.from {
+        let mut near = place_of(self.from);
+        if !rises && of_place(near) >= self.from {
             near -= 1;
         }
         let near_end = near + i32::from(rises);
-        let mut far = Self::place(self.furthest);
-        if !rises && Self::figure(far) < self.furthest {
+        let mut far = place_of(self.furthest);
+        if !rises && of_place(far) < self.furthest {
             far += 1;
         }
         if (rises && far < near_end) || (!rises && far > near_end) {
@@ -79,7 +81,7 @@ impl Change {
             let middle = (far + near) / 2;
             if mends(middle) { far = middle } else { near = middle }
         }
-        Some((Self::figure(far), all(Self::figure(far))?))
+        Some((of_place(far), all(of_place(far))?))
     }
 
     /// How large a change is: of two the one that changes its input by the smaller factor is the smaller.

@@ -3,7 +3,7 @@
 use super::reader::Fields;
 use super::record::Group;
 use crate::catalogue::Catalogue;
-use crate::catalogue::rule::{NAMES, Rule, field};
+use crate::catalogue::rule::{NAMES, Rule, field, figure};
 use crate::quantity::parse;
 use brimline_openapi::catalogue::Direction;
 use brimline_openapi::problem::{Expected, Fault};
@@ -100,7 +100,7 @@ impl Rules {
     }
 
     fn rule(&self, name: &str) -> Option<&'static Rule> {
-        self.catalogue.rules.iter().find(|rule| rule.name == name)
+        self.catalogue.rule(name)
     }
 
     /// The figure of a rule, in its unit. Every name that the program uses is in the catalogue: loading checks it.
@@ -113,9 +113,7 @@ impl Rules {
     /// The figure of a rule with its unit.
     #[must_use]
     pub fn figure(&self, name: &str) -> String {
-        let unit = self.rule(name).map_or("", |rule| rule.unit);
-        let number = self.number(name);
-        if unit == "1" { number.to_string() } else { format!("{number} {unit}") }
+        figure(self.number(name), self.rule(name).map_or("", |rule| rule.unit))
     }
 
     /// What a rule rests on; a replaced one rests on the request.
@@ -128,7 +126,12 @@ impl Rules {
                 source: None,
                 confirmed: false,
             },
-            |rule| Grounds { text: Text::Borrowed(&rule.text), ..rule.grounds.clone() },
+            |rule| Grounds {
+                kind: rule.grounds.kind,
+                text: Text::Borrowed(&rule.text),
+                source: rule.grounds.source.as_deref().map(Text::Borrowed),
+                confirmed: rule.grounds.confirmed,
+            },
         );
         if self.replaced.iter().any(|(known, _)| *known == name) {
             grounds.text =
@@ -141,6 +144,12 @@ impl Rules {
     #[must_use]
     pub fn text(&self, name: &str) -> &'static str {
         self.rule(name).map_or("", |rule| rule.text.as_str())
+    }
+
+    /// The text of a rule with its figure.
+    #[must_use]
+    pub fn stated(&self, name: &str) -> &'static str {
+        self.rule(name).map_or("", |rule| rule.stated.as_str())
     }
 
     /// Whether a rule may be made laxer.
@@ -169,8 +178,8 @@ impl Rules {
         request.group("rules", group);
         if let Some((role, reason)) = self.relaxed() {
             let mut by = Group::default();
-            by.word("role", role);
-            by.word("reason", reason);
+            by.word("role", role.clone());
+            by.word("reason", reason.clone());
             request.group("relaxed_by", by);
         }
     }

@@ -26,6 +26,7 @@ use brimline_openapi::{
     BasisKind, Check, Evidence, Grounds, KeepApart, MustBe, Outcome, Quantity, Seen, StoragePlace,
     StorageReply, Text, Verdict,
 };
+use std::borrow::Cow;
 use uom::si::f64::{Pressure, Ratio, ThermodynamicTemperature};
 
 /// The question's name.
@@ -59,6 +60,8 @@ const FURTHEST_SHARE: f64 = 1000.0;
 struct Question<'a> {
     liquid: &'a Liquid,
     expansions: Vec<Expansion>,
+    /// What its volume becomes where it is filled.
+    cold: Swollen,
     /// mL.
     capacity: f64,
     filled: Option<f64>,
@@ -107,9 +110,14 @@ struct Cold {
     vapour: Estimate<Ratio>,
 }
 
+/// For each composition its volume at a temperature for each volume at 20 Cel, in the order of [`Bound::ALL`].
+type Swollen = Vec<[f64; 3]>;
+
 /// What stands over the liquid at the highest temperature.
+#[derive(Clone)]
 struct Hot {
     temperature: ThermodynamicTemperature,
+    swollen: Swollen,
     over: Result<Vec<Over>, NoVapour>,
     totals: Vec<Estimate<Pressure>>,
     can: CanBeLit,
@@ -225,7 +233,7 @@ fn read<'a>(
     group.given("filled", filled.as_ref());
     group.quantity("filled_at", &filled_at);
     if let Some(material) = material {
-        group.word("material", material);
+        group.word("material", material.to_owned());
     }
     request.group("container", group);
     let highest = highest.unwrap_or_else(|| {
@@ -256,9 +264,12 @@ fn read<'a>(
         draft.assume_rule("unknown_pressure", rules);
         draft.assume_rule("unknown_high_pressure", rules);
     }
+    let expansions: Vec<Expansion> =
+        asked_liquid.compositions.iter().map(crate::liquid::Composition::expansion).collect();
     let question = Question {
         liquid: asked_liquid,
-        expansions: asked_liquid.compositions.iter().map(crate::liquid::Composition::expansion).collect(),
+        cold: swollen(&expansions, filled_at.quantity),
+        expansions,
         capacity: capacity.number,
         filled: filled.map(|filled| filled.number),
         filled_at: filled_at.quantity,
@@ -284,6 +295,16 @@ const fn word(place: StoragePlace) -> &'static str {
         StoragePlace::Bench => "bench",
         StoragePlace::Refrigerator => "refrigerator",
     }
+}
+
+fn swollen(expansions: &[Expansion], temperature: ThermodynamicTemperature) -> Swollen {
+    let at = |one: &Expansion| Bound::ALL.map(|bound| si::in_fraction(one.volume(temperature, bound)));
+    expansions.iter().map(at).collect()
+}
+
+/// By how much more a volume holds that was measured colder than 20 Cel than one at 20 Cel.
+const fn denser(swollen: f64) -> f64 {
+    (1.0 / swollen).max(1.0)
 }
 
 fn totals(over: &[Over]) -> Vec<Estimate<Pressure>> {
@@ -352,21 +373,16 @@ impl Question<'_> {
         self.expansions.iter().flat_map(|one| Bound::ALL.map(|bound| (one, bound)))
     }
 
-    /// By how much more a volume holds that was measured where it is filled, colder than 20 Cel, than one at 20 Cel.
-    fn denser(&self, expansion: &Expansion, bound: Bound) -> f64 {
-        (1.0 / si::in_fraction(expansion.volume(self.filled_at, bound))).max(1.0)
-    }
-
     /// Share of the capacity that a fill takes at a temperature; the high end as if it had been measured where it is filled.
-    fn share(&self, fill: f64, temperature: ThermodynamicTemperature) -> Estimate<f64> {
-        let one = |expansion: &Expansion| {
-            let at = |bound| fill * si::in_fraction(expansion.volume(temperature, bound)) / self.capacity;
-            let measured_cold = |bound| at(bound) * self.denser(expansion, bound);
-            let [best, least, most] = Bound::ALL;
-            let high = measured_cold(least).max(measured_cold(most));
-            Estimate::new(at(best), at(least).min(at(most)), high)
+    fn share(&self, fill: f64, swollen: &Swollen) -> Estimate<f64> {
+        let one = |([best, least, most], cold): (&[f64; 3], &[f64; 3])| {
+            let at = |volume: f64| fill * volume / self.capacity;
+            let [_, cold_least, cold_most] = cold.map(denser);
+            let high = (at(*least) * cold_least).max(at(*most) * cold_most);
+            Estimate::new(at(*best), at(*least).min(at(*most)), high)
         };
-        spanning(self.expansions.iter().map(one)).unwrap_or_else(|| Estimate::exact(fill / self.capacity))
+        spanning(swollen.iter().zip(&self.cold).map(one))
+            .unwrap_or_else(|| Estimate::exact(fill / self.capacity))
     }
 
     fn hot(&self, temperature: ThermodynamicTemperature, rules: &Rules) -> Hot {
@@ -374,7 +390,7 @@ impl Question<'_> {
         let lying = Lying { liquid: self.liquid, temperature, air: Air { temperature, pressure: self.low } };
         let can = lying.can_be_lit(&over, rules);
         let totals = over.as_ref().map(|over| totals(over)).unwrap_or_default();
-        Hot { temperature, over, totals, can }
+        Hot { temperature, swollen: swollen(&self.expansions, temperature), over, totals, can }
     }
 
     /// What a leak does in a refrigerator.
@@ -396,29 +412,29 @@ impl Question<'_> {
 
     /// What builds up inside, kPa: at the best figures and at the ends; `None` where liquid may fill the container.
     fn gauge(&self, closed: &[Estimate<Pressure>], hot: &Hot, fill: f64) -> Option<Estimate<f64>> {
-        let one = |place: usize, expansion: &Expansion| -> Option<Estimate<f64>> {
+        let one = |place: usize| -> Option<Estimate<f64>> {
             let (before, after) = (closed.get(place)?, hot.totals.get(place)?);
-            let at = |vapours: (Pressure, Pressure), bound, fill: f64| {
-                let inside = |temperature, vapour| Inside {
+            let (cold, warm) = (self.cold.get(place)?, hot.swollen.get(place)?);
+            let at = |vapours: (Pressure, Pressure), (cold, warm): (f64, f64), fill: f64| {
+                let inside = |temperature, vapour, volume: f64| Inside {
                     temperature,
                     vapour,
-                    filled: si::fraction(
-                        fill * si::in_fraction(expansion.volume(temperature, bound)) / self.capacity,
-                    ),
+                    filled: si::fraction(fill * volume / self.capacity),
                 };
-                let (closed, open) = (inside(self.filled_at, vapours.0), inside(hot.temperature, vapours.1));
+                let closed = inside(self.filled_at, vapours.0, cold);
+                let open = inside(hot.temperature, vapours.1, warm);
                 filling::gauge_pressure(self.high, closed, open).map(si::in_kilopascal)
             };
-            let ends = [Bound::Least, Bound::Most];
-            let value = at((before.value, after.value), Bound::Best, fill)?;
-            let high =
-                ends.map(|bound| at((before.low, after.high), bound, fill * self.denser(expansion, bound)));
-            let low = ends.map(|bound| at((before.high, after.low), bound, fill));
+            let [best, least, most] = [0, 1, 2].map(|bound| (cold.get(bound), warm.get(bound)));
+            let both = |(cold, warm): (Option<&f64>, Option<&f64>)| Some((*cold?, *warm?));
+            let (best, ends) = (both(best)?, [both(least)?, both(most)?]);
+            let value = at((before.value, after.value), best, fill)?;
+            let high = ends.map(|end| at((before.low, after.high), end, fill * denser(end.0)));
+            let low = ends.map(|end| at((before.high, after.low), end, fill));
             let ([high, other_high], [low, other_low]) = (high, low);
             Some(Estimate::new(value, low?.min(other_low?), high?.max(other_high?)))
         };
-        let all: Option<Vec<_>> =
-            self.expansions.iter().enumerate().map(|(place, expansion)| one(place, expansion)).collect();
+        let all: Option<Vec<_>> = (0..self.cold.len()).map(one).collect();
         spanning(all?.into_iter())
     }
 
@@ -426,7 +442,7 @@ impl Question<'_> {
         let compared = Compared {
             check: DEGREE,
             question: NAME,
-            value: percents(self.share(fill, self.filled_at)),
+            value: percents(self.share(fill, &self.cold)),
             limit: significant(known.degree * 100.0, 12),
             unit: "%",
             must_be: MustBe::AtMost,
@@ -470,7 +486,7 @@ impl Question<'_> {
         match self.gauge(closed, hot, fill) {
             Some(gauge) => compared(gauge, limit, "kPa", MustBe::AtMost, "closed_gauge_pressure"),
             None => {
-                let (cold, hot) = (self.share(fill, self.filled_at), self.share(fill, hot.temperature));
+                let (cold, hot) = (self.share(fill, &self.cold), self.share(fill, &hot.swollen));
                 let share = percents(if cold.high > hot.high { cold } else { hot });
                 // Full to the last bit is full.
                 let share = Estimate { high: share.high.max(100.0 + 1e-6), ..share };
@@ -500,7 +516,7 @@ impl Question<'_> {
 
     /// The largest fill, mL, by its degree alone.
     fn largest_by_degree(&self, known: &Known) -> f64 {
-        let whole = self.share(self.capacity, self.filled_at).high;
+        let whole = self.share(self.capacity, &self.cold).high;
         let largest = self.capacity * known.degree / whole;
         // A volume at 20 Cel is no larger than the capacity.
         largest.min(self.capacity)
@@ -587,7 +603,7 @@ impl Question<'_> {
     fn in_refrigerator(&self, cold: &Cold, fill: f64, rules: &Rules) -> Estimate<Ratio> {
         let inside = si::litre(rules.number("refrigerator_volume"));
         let all = cold.vapour.rising(|vapour| si::millilitre(fill) * vapour / inside);
-        let denser = self.corners().map(|(one, bound)| self.denser(one, bound)).fold(1.0, f64::max);
+        let denser = self.cold.iter().flatten().map(|volume| denser(*volume)).fold(1.0, f64::max);
         let all = Estimate { high: all.high * denser, ..all };
         let least = |a: Ratio, b: Ratio| if a < b { a } else { b };
         match cold.saturated {
@@ -714,23 +730,56 @@ impl Question<'_> {
         }
     }
 
+    fn check(&self, id: &str, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Option<Check> {
+        match id {
+            DEGREE => Some(self.degree_check(known, tried.fill, rules)),
+            CLOSED => Some(self.closed_check(known, hot, tried.fill, rules)),
+            HELD => self.held_check(known, hot, tried, rules),
+            BENCH => self.bench_check(known, hot, tried, rules),
+            APART => self.apart_check(),
+            DISTANCE => self.distance_check(hot, tried, rules),
+            VAPOUR => self.refrigerator_check(known),
+            _ => self.age_check(known, rules),
+        }
+    }
+
     fn checks(&self, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Vec<Check> {
-        let mut checks = vec![
-            self.degree_check(known, tried.fill, rules),
-            self.closed_check(known, hot, tried.fill, rules),
-        ];
-        checks.extend(self.held_check(known, hot, tried, rules));
-        checks.extend(self.bench_check(known, hot, tried, rules));
-        checks.extend(self.apart_check());
-        checks.extend(self.distance_check(hot, tried, rules));
-        checks.extend(self.refrigerator_check(known));
-        checks.extend(self.age_check(known, rules));
-        checks
+        let all = [DEGREE, CLOSED, HELD, BENCH, APART, DISTANCE, VAPOUR, AGE];
+        all.into_iter().filter_map(|id| self.check(id, known, hot, tried, rules)).collect()
+    }
+
+    /// What is tried after a change.
+    fn changed<'h>(
+        &self,
+        hot: &'h Hot,
+        tried: Tried,
+        change: &Change,
+        to: f64,
+        rules: &Rules,
+    ) -> (Cow<'h, Hot>, Tried) {
+        match change.field {
+            "/container/filled" => (Cow::Borrowed(hot), Tried { fill: to, ..tried }),
+            "/highest_temperature" => (Cow::Owned(self.hot(si::celsius(to), rules)), tried),
+            "/nearest_ignition" => {
+                (Cow::Borrowed(hot), Tried { ignition: Some(Ignition::Stated(si::metre(to))), ..tried })
+            }
+            _ => (Cow::Borrowed(hot), Tried { held: Some(to), ..tried }),
+        }
     }
 }
 
 fn percents(share: Estimate<f64>) -> Estimate<f64> {
     share.rising(|share| share * 100.0)
+}
+
+/// Whether a change can mend a check.
+fn bears(change: &Change, check: &str) -> bool {
+    match change.field {
+        "/container/filled" => matches!(check, DEGREE | CLOSED | BENCH),
+        "/highest_temperature" => matches!(check, CLOSED | HELD | BENCH | DISTANCE),
+        "/nearest_ignition" => check == DISTANCE,
+        _ => check == HELD,
+    }
 }
 
 fn remedies(
@@ -787,26 +836,21 @@ fn remedies(
             continue;
         };
         let id = check.check.clone();
-        let remedy = remedy::smallest(&changes, |change, to| {
-            let made = match change.field {
-                "/container/filled" => question.checks(known, hot, Tried { fill: to, ..as_asked }, rules),
-                "/highest_temperature" => {
-                    let hot = question.hot(si::celsius(to), rules);
-                    question.checks(known, &hot, as_asked, rules)
-                }
-                "/nearest_ignition" => {
-                    let ignition = Some(Ignition::Stated(si::metre(to)));
-                    question.checks(known, hot, Tried { ignition, ..as_asked }, rules)
-                }
-                _ => question.checks(known, hot, Tried { held: Some(to), ..as_asked }, rules),
-            };
-            // A check that the change makes needless is no longer over its limit.
-            let this = made
-                .iter()
-                .find(|check| check.check == id)
-                .map_or(Outcome::WithinLimit, |check| check.status);
-            Some((this, made.iter().map(|check| check.status).max()?))
-        });
+        let bearing: Vec<Change> = changes.iter().copied().filter(|change| bears(change, &id)).collect();
+        let remedy = remedy::smallest_of(
+            &bearing,
+            |change, to| {
+                let (hot, tried) = question.changed(hot, as_asked, change, to, rules);
+                // A check that the change makes needless is no longer over its limit.
+                let made = question.check(&id, known, hot.as_ref(), tried, rules);
+                Some(made.map_or(Outcome::WithinLimit, |check| check.status))
+            },
+            |change, to| {
+                let (hot, tried) = question.changed(hot, as_asked, change, to, rules);
+                let made = question.checks(known, hot.as_ref(), tried, rules);
+                made.iter().map(|check| check.status).max()
+            },
+        );
         if let Some(check) = draft.checks.get_mut(place) {
             check.remedy = remedy;
         }
@@ -865,7 +909,7 @@ fn compose(
         }
     }
     let (apart, conflicts) = say(question, known, hot, &mut draft, rules);
-    let gas = question.share(fill, hot.temperature).falling(|share| (1.0 - share).max(0.0) * 100.0);
+    let gas = question.share(fill, &hot.swollen).falling(|share| (1.0 - share).max(0.0) * 100.0);
     let pressure = known.closed.as_ref().ok().and_then(|closed| question.gauge(closed, hot, fill));
     if pressure.is_none() {
         let why = if known.closed.is_err() || hot.over.is_err() {
@@ -882,7 +926,7 @@ fn compose(
     });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let share = |(largest, _): (f64, f64)| {
-        let share = percents(question.share(largest, question.filled_at));
+        let share = percents(question.share(largest, &question.cold));
         Quantity::exact(cautious_down(share.low), "%")
     };
     let reply = StorageReply {

@@ -226,7 +226,7 @@ impl Neighbour {
         let of = |name: &str, traits| Self {
             name: name.to_owned(),
             traits,
-            recorded: RecordedValue::Word(name.to_owned()),
+            recorded: RecordedValue::Word(name.to_owned().into()),
         };
         if let Some((word, traits)) = FAMILIES.iter().find(|(word, _)| *word == folded) {
             return Some(of(word, traits.to_vec()));

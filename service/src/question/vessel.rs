@@ -56,7 +56,7 @@ impl<'a> VesselAsked<'a> {
         group.quantity("capacity", &self.capacity);
         group.quantity("mouth_diameter", &self.mouth);
         if let Some(material) = self.material {
-            group.word("material", material);
+            group.word("material", material.to_owned());
         }
         group
     }
