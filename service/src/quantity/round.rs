@@ -15,6 +15,11 @@ const POWERS: [f64; 23] = [
     1e19, 1e20, 1e21, 1e22,
 ];
 
+const SMALL_POWERS: [f64; 23] = [
+    1e0, 1e-1, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6, 1e-7, 1e-8, 1e-9, 1e-10, 1e-11, 1e-12, 1e-13, 1e-14, 1e-15,
+    1e-16, 1e-17, 1e-18, 1e-19, 1e-20, 1e-21, 1e-22,
+];
+
 fn power_of_ten(exponent: i32) -> f64 {
     usize::try_from(exponent).ok().and_then(|index| POWERS.get(index).copied()).unwrap_or(1e22)
 }
@@ -53,7 +58,12 @@ fn exponent(x: f64) -> i32 {
 }
 
 fn scale_up(exponent: i32) -> f64 {
-    if exponent >= 0 { power_of_ten(exponent) } else { 1.0 / power_of_ten(-exponent) }
+    if exponent >= 0 { power_of_ten(exponent) } else { small_power(-exponent) }
+}
+
+/// The double nearest to a negative power of ten: a division costs more than the rest of what asks for it.
+fn small_power(exponent: i32) -> f64 {
+    usize::try_from(exponent).ok().and_then(|index| SMALL_POWERS.get(index).copied()).unwrap_or(1e-22)
 }
 
 /// A whole number times a power of ten, from 1e-22 to 1e22: the double nearest to that decimal figure.
