@@ -130,6 +130,9 @@ pub struct PlanStock {
     /// Whether it stands open while something burns; closed if not given.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub open: Option<bool>,
+    /// Whether it is carried out of the room, closed, before anything is lit; it stays if not given.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub returned: Option<bool>,
 }
 
 /// An ignition source.

@@ -173,6 +173,39 @@ fn mixtures(criterion: &mut Criterion) {
     }
 }
 
+/// Whole plans: one within its limits, one with a mistake whose changes are searched.
+fn plans(criterion: &mut Criterion) {
+    let vessel = json!({ "capacity": "250 mL", "mouth_diameter": "7 cm", "material": "borosilicate glass" });
+    let plan = json!({
+        "room": { "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": "3 /h" },
+        "people": { "nearest": "3 m", "count": 24 },
+        "steps": [
+            { "do": "draw", "liquid": "ethanol", "amount": "36 mL" },
+            { "do": "pour", "liquid": "ethanol", "amount": "6 mL", "vessel": vessel, "vessels": 6 },
+            { "do": "wait", "duration": "2 min" },
+            { "do": "burn" },
+            { "do": "wait", "duration": "15 min" },
+            { "do": "clear", "all_flames_out": true },
+        ],
+        "stock": [{ "liquid": "ethanol", "container": "100 mL", "distance": "3 m" }],
+        "ignition": [{ "kind": "gas tap", "distance": "3 m" }],
+        "mat": true,
+    });
+    let mut near = plan.clone();
+    near["people"]["nearest"] = json!("0.5 m");
+    let mut much = plan.clone();
+    much["steps"][1]["amount"] = json!("25 mL");
+    much["steps"][0]["amount"] = json!("150 mL");
+    much["stock"][0]["container"] = json!("250 mL");
+    much["people"]["nearest"] = json!("1 m");
+    let context = Context { relaxed_rules_allowed: false };
+    for (name, plan) in [("within its limits", plan), ("people too near", near), ("far over", much)] {
+        criterion.bench_function(&format!("practical/{name}"), |bencher| {
+            bencher.iter(|| ask("practical", black_box(&plan), Written::Json, context));
+        });
+    }
+}
+
 fn start(criterion: &mut Criterion) {
     criterion.bench_function("load the catalogue", |bencher| {
         // The program loads once and never drops it.
@@ -180,5 +213,5 @@ fn start(criterion: &mut Criterion) {
     });
 }
 
-criterion_group!(benches, questions, mixtures, start);
+criterion_group!(benches, questions, mixtures, plans, start);
 criterion_main!(benches);

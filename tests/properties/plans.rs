@@ -1,7 +1,6 @@
 //! Whole plans: the trade's own one and its mistakes, and random ones whose remedies are applied and asked again.
 
-use brimline_tests::ask;
-use proptest::prelude::*;
+use brimline_tests::{ask, plans};
 use serde_json::{Value, json};
 
 /// Common practice, no source: six beakers with 6 mL of ethanol each, decanted beforehand, lit within 2 minutes with a long-handled
@@ -32,52 +31,9 @@ fn over(reply: &Value) -> Vec<&str> {
         .collect()
 }
 
-/// Applies the changes of a reply to its plan, in order.
+/// A plan with the changes of its reply.
 fn mended(plan: &Value, reply: &Value) -> Value {
-    let mut plan = plan.clone();
-    for remedy in reply["remedies"].as_array().unwrap() {
-        let (field, to) = (remedy["field"].as_str().unwrap(), remedy["to"].as_str().unwrap());
-        let place = |pointer: &str| pointer.rsplit('/').next().unwrap().parse::<usize>().unwrap();
-        match remedy["change"].as_str().unwrap() {
-            "order" if to.starts_with("before ") => {
-                let steps = plan["steps"].as_array_mut().unwrap();
-                let step = steps.remove(place(field));
-                steps.insert(place(to.trim_start_matches("before ")), step);
-            }
-            "insert" => {
-                let step = serde_json::from_str(to).unwrap();
-                plan["steps"].as_array_mut().unwrap().insert(place(field), step);
-            }
-            "remove" => {
-                plan["beside"].as_array_mut().unwrap().remove(place(field));
-            }
-            _ => set(&mut plan, field, to),
-        }
-        for also in remedy["also"].as_array().into_iter().flatten() {
-            set(&mut plan, also["field"].as_str().unwrap(), also["to"].as_str().unwrap());
-        }
-    }
-    plan
-}
-
-fn set(plan: &mut Value, field: &str, to: &str) {
-    let (parent, name) = field.rsplit_once('/').unwrap();
-    let value = match name {
-        "vessels" => json!(to.parse::<u32>().unwrap()),
-        "vessel" | "darkened" | "open" | "all_flames_out" => serde_json::from_str(to).unwrap(),
-        _ => json!(to),
-    };
-    // A vessel that stands at several steps is changed at all of them.
-    if name == "vessel" {
-        let old = plan.pointer(field).cloned();
-        for step in plan["steps"].as_array_mut().unwrap() {
-            if step.get("vessel") == old.as_ref() {
-                step["vessel"] = value.clone();
-            }
-        }
-        return;
-    }
-    plan.pointer_mut(parent).unwrap()[name] = value;
+    plans::mended(plan, reply["remedies"].as_array().unwrap())
 }
 
 #[test]
@@ -108,7 +64,7 @@ fn each_mistake_is_named_and_mended() {
     cases.push(("refill_wait", plan, "waiting"));
     let mut plan = beakers();
     plan["stock"][0] = json!({ "liquid": "ethanol", "container": "100 mL", "distance": "1 m", "open": true });
-    cases.push(("stock_distance", plan, "distance"));
+    cases.push(("stock_distance", plan, "order"));
     let mut plan = beakers();
     plan["people"]["nearest"] = json!("0.5 m");
     cases.push(("people_distance", plan, "distance"));
@@ -209,64 +165,91 @@ fn a_plan_is_never_more_lenient_than_its_parts() {
     }
 }
 
-const LIQUIDS: [&str; 6] = ["ethanol", "propan-2-ol", "butan-1-ol", "propanone", "heptane", "methanol"];
-
-fn plan() -> impl Strategy<Value = Value> {
-    (
-        (0..LIQUIDS.len(), 1_u32..30, 1_u32..9, 0..3_usize, 0..4_usize),
-        (5_u32..60, 40_u32..300, 0_u32..8, 5_u32..60, proptest::bool::ANY),
-        (0_u32..15, 1_u32..40),
-    )
-        .prop_map(|((liquid, amount, vessels, shape, what), (nearest, room, air, stock, open), (wait, cool))| {
-            let liquid = LIQUIDS[liquid];
-            let vessel = [
-                json!({ "capacity": "80 mL", "mouth_diameter": "7 cm", "material": "porcelain" }),
-                json!({ "capacity": "100 mL", "mouth_diameter": "6 cm", "material": "soda-lime glass" }),
-                json!({ "capacity": "150 mL", "mouth_diameter": "4 cm", "material": "borosilicate glass" }),
-            ][shape]
-            .clone();
-            let mut steps = vec![
-                json!({ "do": "draw", "liquid": liquid, "amount": format!("{} mL", amount * vessels) }),
-                json!({ "do": "pour", "liquid": liquid, "amount": format!("{amount} mL"), "vessel": vessel, "vessels": vessels }),
-                json!({ "do": "wait", "duration": format!("{wait} min") }),
-            ];
-            match what {
-                0 => steps.push(json!({ "do": "evaporate", "duration": format!("{} min", cool * 2) })),
-                1 => steps.push(json!({ "do": "heat", "heated_to": "50 Cel", "heated_by": "water_bath", "duration": format!("{cool} min") })),
-                _ => {
-                    steps.push(json!({ "do": "burn" }));
-                    steps.push(json!({ "do": "wait", "duration": format!("{cool} min") }));
-                }
-            }
-            steps.push(json!({ "do": "clear", "all_flames_out": true }));
-            json!({
-                "room": { "volume": format!("{room} m3"), "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": format!("{air} /h") },
-                "people": { "nearest": format!("{} m", f64::from(nearest) / 10.0) },
-                "steps": steps,
-                "stock": [{ "liquid": liquid, "container": "300 mL", "distance": format!("{} m", f64::from(stock) / 10.0), "open": open }],
-                "ignition": [{ "kind": "gas tap", "distance": "4 m" }],
-                "clear_height": "2 m",
-            })
-        })
+/// A figure of two digits one step nearer to where it was; the old figure where that is nearer.
+fn one_step_back(was: f64, to: f64) -> f64 {
+    let power = 10_f64.powf(to.abs().log10().floor() - 1.0);
+    if was > to { (to + power).min(was) } else { (to - power).max(was) }
 }
 
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 40, failure_persistence: None, ..ProptestConfig::default() })]
+/// The number of a field of a request, and its unit.
+fn figure(text: &str) -> (f64, &str) {
+    let (number, unit) = text.split_once(' ').unwrap_or((text, ""));
+    (number.parse().unwrap(), unit)
+}
 
-    /// Where changes are named that end within the limits, the changed plan asked again is within them.
-    #[test]
-    fn remedies_applied_and_asked_again_hold(plan in plan()) {
-        let Ok(reply) = ask("practical", &plan) else { return Ok(()) };
-        let remedies = reply["remedies"].as_array().unwrap();
-        let Some(last) = remedies.iter().map(|remedy| &remedy["outcome_after"]).next_back() else {
-            return Ok(());
-        };
-        let again = ask("practical", &mended(&plan, &reply)).unwrap_or_else(|problem| panic!("{problem} {}", reply["remedies"]));
-        let ended = remedies.iter().any(|remedy| remedy["outcome_after"] != "over_limit");
-        if ended {
-            prop_assert!(over(&again).is_empty(), "{:?} {} {}", over(&again), reply["remedies"], last);
+/// What holds of one plan: how many changes it has, and whether they end within the limits; a text says what does not hold.
+fn holds(plan: &Value) -> Result<Option<bool>, String> {
+    let Ok(reply) = ask("practical", plan) else { return Ok(None) };
+    if reply["outcome"] != "over_limit" {
+        return if reply["remedies"] == json!([]) {
+            Ok(None)
         } else {
-            prop_assert!(over(&again).len() < over(&reply).len(), "{:?} {:?}", over(&again), over(&reply));
+            Err("changes without need".to_owned())
+        };
+    }
+    let remedies = reply["remedies"].as_array().unwrap();
+    let Some(last) = remedies.last() else { return Ok(Some(false)) };
+    let told = |what: &str| format!("{what}\n{plan}\n{}", reply["remedies"]);
+    let changed = plans::mended(plan, remedies);
+    let again = ask("practical", &changed).map_err(|problem| told(&problem.to_string()))?;
+    if again["outcome"] != last["outcome_after"] {
+        return Err(told(&format!(
+            "ends {} ({:?}), told {}",
+            again["outcome"],
+            over(&again),
+            last["outcome_after"]
+        )));
+    }
+    if again["outcome"] == "over_limit" {
+        return if over(&again).len() < over(&reply).len() {
+            Ok(Some(false))
+        } else {
+            Err(told("nothing mended"))
+        };
+    }
+    // No figure could have been changed by one step less.
+    for (place, remedy) in remedies.iter().enumerate() {
+        let field = remedy["field"].as_str().unwrap();
+        let before = plans::mended(plan, &remedies[..place]);
+        let Some(was) = before.pointer(field).filter(|_| remedy["change"] != "liquid") else { continue };
+        let was = was.as_str().map_or_else(|| was.to_string(), str::to_owned);
+        let to = remedy["to"].as_str().unwrap();
+        if !to.starts_with(|first: char| first.is_ascii_digit()) {
+            continue;
+        }
+        let ((was, old_unit), (to, unit)) = (figure(&was), figure(to));
+        if !unit.is_empty() && old_unit != unit {
+            continue;
+        }
+        let back = if unit.is_empty() { to + 1.0 } else { one_step_back(was, to) };
+        let mut less = remedies.clone();
+        less[place]["to"] = json!(if unit.is_empty() { format!("{back}") } else { format!("{back} {unit}") });
+        let after =
+            ask("practical", &plans::mended(plan, &less)).map_err(|problem| told(&problem.to_string()))?;
+        if after["outcome"] != "over_limit" && (back - was).abs() > 1e-9 {
+            return Err(told(&format!("{field}: {back} {unit} would do")));
         }
     }
+    Ok(Some(true))
+}
+
+/// 500 random plans: the changes that are named, applied and asked again, end as told, and no figure is changed by more than it needs.
+#[test]
+fn remedies_applied_and_asked_again_hold() {
+    let halves: Vec<Vec<Result<Option<bool>, String>>> = std::thread::scope(|scope| {
+        let half =
+            |odd: u64| move || (0..250).map(|number| holds(&plans::random(2 * number + odd))).collect();
+        let both: Vec<_> = [0, 1].map(|odd| scope.spawn(half(odd))).into();
+        both.into_iter().map(|half| half.join().unwrap()).collect()
+    });
+    let all: Vec<_> = halves.into_iter().flatten().collect();
+    let faults: Vec<&String> = all.iter().filter_map(|one| one.as_ref().err()).collect();
+    assert!(faults.is_empty(), "{} faults\n{}", faults.len(), faults[0]);
+    let count = |what: Option<bool>| all.iter().filter(|one| **one == Ok(what)).count();
+    println!("{} within or refused, {} mended, {} not", count(None), count(Some(true)), count(Some(false)));
+    let unmended: Vec<usize> =
+        all.iter().enumerate().filter(|(_, one)| **one == Ok(Some(false))).map(|(place, _)| place).collect();
+    println!("not mended: {unmended:?}");
+    // Where two changes are needed for one check the search does not always find them.
+    assert!(count(Some(true)) >= 420 && unmended.len() <= 29);
 }

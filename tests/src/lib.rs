@@ -1,5 +1,7 @@
 //! What the three test binaries share: asking a question in process, reading rows of published figures.
 
+pub mod plans;
+
 use brimline_service::question::{self, Context, Written};
 use serde_json::{Value, json};
 

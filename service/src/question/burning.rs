@@ -490,7 +490,9 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     let flames = &question.flames;
     let amount = tried.amount;
     draft.checks = checks(question, tried, rules);
-    remedies(question, &mut draft, rules);
+    if draft.changes {
+        remedies(question, &mut draft, rules);
+    }
     say(question, &mut draft, rules);
     let count = f64::from(tried.vessels);
     let rate = flames.rate(amount.value);

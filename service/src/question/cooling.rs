@@ -684,7 +684,9 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     let cooling = &question.cooling;
     let needs = Needs::of(question, rules);
     draft.checks = checks(question, needs, question.waited, question.stock, rules);
-    remedies(question, needs, &mut draft, rules);
+    if draft.changes {
+        remedies(question, needs, &mut draft, rules);
+    }
     let wait = needs.longest;
     say(question, &mut draft, rules);
     if wait.is_none() {

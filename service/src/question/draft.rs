@@ -24,6 +24,8 @@ pub struct Draft {
     pub catalogue: &'static Catalogue,
     /// Whether texts are given.
     pub full: bool,
+    /// Whether changes and alternatives are searched.
+    pub changes: bool,
     /// The checks.
     pub checks: Vec<Check>,
     not_given: Vec<NotGiven>,
@@ -43,6 +45,7 @@ impl Draft {
         Self {
             catalogue,
             full,
+            changes: true,
             checks: Vec::new(),
             not_given: Vec::new(),
             considered: Vec::new(),

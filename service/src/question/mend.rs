@@ -1,22 +1,40 @@
-//! The changes that bring a plan within its limits: of each the smallest, together a set, each verified by running the changed plan.
+//! The changes that bring a plan within its limits: of each check the smallest one, and of the plan the smallest set that was found,
+//! verified by running the changed plan.
+//!
+//! The set is found by taking, again and again, the change that mends the most checks; then whatever is not needed is left out again
+//! and each figure goes back as far as the others allow.
 
 use super::Scope;
-use super::plan::{Doing, Plan, Vessel};
+use super::plan::{Doing, Plan, Poured, Step, Vessel};
 use super::remedy::{of_place, place_of};
-use super::walk::{self, Walked};
+use super::walk::{self, Memo, Walked};
+use crate::catalogue::Substance;
+use crate::physics::maths::ln;
 use crate::quantity::round::significant;
 use brimline_openapi::{AlsoChanged, Outcome, PlanRemedy, Remedy, Text};
+use std::cell::Cell;
 
 /// Most changes of a plan.
-const MOST_CHANGES: usize = 8;
+const MOST_CHANGES: usize = 10;
 /// Most times that a plan is run again while its changes are looked for.
-const MOST_RUNS: u32 = 160;
+const MOST_RUNS: u32 = 1500;
+/// Least temperature of a heated liquid that is proposed, Cel.
+const COLDEST_CEL: f64 = 21.0;
+/// Longest wait that is proposed, min.
+const LONGEST_WAIT: f64 = 240.0;
+/// How much a change weighs that is no other figure, and what is added where it brings another check nearer to its limit.
+const ORDER: f64 = 0.1;
+const VESSEL: f64 = 0.5;
+const LIQUID: f64 = 10.0;
+const WORSENS: f64 = 2.0;
 
 /// An input of a plan that may be changed.
 #[derive(Debug, Clone)]
 enum Change {
     /// Another figure, up or down to a bound.
-    Figure { what: Figure, from: f64, furthest: f64 },
+    Figure(Figure),
+    /// A wait before a step.
+    Wait { step: usize },
     /// Another vessel at a step.
     Vessel { step: usize, vessel: Vessel, text: String },
     /// A step before another.
@@ -25,12 +43,25 @@ enum Change {
     Light { step: usize },
     /// Every flame is proved out before a step.
     FlamesOut { step: usize },
-    /// A wait before a step.
-    Wait { step: usize, minutes: f64 },
-    /// The stock is closed.
-    Close { stock: usize },
+    /// Every stock bottle is closed.
+    Close,
+    /// Every stock bottle is carried out of the room before anything is lit.
+    Carry,
+    /// What is lit from the beginning is put out.
+    PutOut { source: usize },
+    /// A liquid is cleared away before a step.
+    ClearAway { step: usize, of: usize },
     /// What stands beside is taken away.
     Away { beside: usize },
+    /// Another liquid.
+    Liquid { name: String, substance: &'static Substance },
+}
+
+/// A change with its figure, where it has one.
+#[derive(Debug, Clone)]
+struct Made {
+    change: Change,
+    to: f64,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,6 +73,9 @@ enum Figure {
     Nearest,
     AirChanges,
     StockDistance(usize),
+    EveryStock,
+    Capacity(usize),
+    Container(usize),
     IgnitionDistance(usize),
     Clear,
 }
@@ -56,6 +90,9 @@ impl Figure {
             Self::Nearest => "/people/nearest".to_owned(),
             Self::AirChanges => "/room/air_changes".to_owned(),
             Self::StockDistance(stock) => format!("/stock/{stock}/distance"),
+            Self::EveryStock => "/stock/0/distance".to_owned(),
+            Self::Capacity(step) => format!("/steps/{step}/vessel/capacity"),
+            Self::Container(stock) => format!("/stock/{stock}/container"),
             Self::IgnitionDistance(source) => format!("/ignition/{source}/distance"),
             Self::Clear => "/clear_height".to_owned(),
         }
@@ -63,7 +100,7 @@ impl Figure {
 
     const fn unit(self) -> &'static str {
         match self {
-            Self::Amount(_) => " mL",
+            Self::Amount(_) | Self::Container(_) | Self::Capacity(_) => " mL",
             Self::Vessels(_) => "",
             Self::Duration(_) => " min",
             Self::HeatedTo(_) => " Cel",
@@ -74,9 +111,10 @@ impl Figure {
 
     const fn word(self) -> &'static str {
         match self {
-            Self::Amount(_) => "amount",
+            Self::Amount(_) | Self::Container(_) => "amount",
             Self::Vessels(_) => "number",
             Self::Duration(_) => "waiting",
+            Self::Capacity(_) => "vessel",
             Self::HeatedTo(_) => "heating",
             Self::AirChanges => "air_changes",
             _ => "distance",
@@ -93,6 +131,12 @@ impl Figure {
             Self::AirChanges => format!("Bring the air changes to at least {to}."),
             Self::StockDistance(stock) => format!(
                 "Put the stock of {} at least {to} away.",
+                plan.stock.get(stock).map_or("the liquid", |stock| stock.liquid.liquid.name.as_str())
+            ),
+            Self::EveryStock => format!("Put every stock bottle at least {to} away."),
+            Self::Capacity(step) => format!("Use vessels of at most {to} at step {}.", step + 1),
+            Self::Container(stock) => format!(
+                "Bring the stock of {} in a bottle of at most {to}.",
                 plan.stock.get(stock).map_or("the liquid", |stock| stock.liquid.liquid.name.as_str())
             ),
             Self::IgnitionDistance(source) => format!(
@@ -142,6 +186,24 @@ impl Figure {
                     stock.distance = to;
                 }
             }
+            Self::EveryStock => {
+                for stock in &mut plan.stock {
+                    stock.distance = stock.distance.max(to);
+                }
+            }
+            Self::Capacity(step) => {
+                let old = plan.steps.get(step).and_then(|step| step.vessel.clone());
+                for vessel in plan.steps.iter_mut().filter_map(|step| step.vessel.as_mut()) {
+                    if old.as_ref() == Some(vessel) {
+                        vessel.capacity = to;
+                    }
+                }
+            }
+            Self::Container(stock) => {
+                if let Some(stock) = plan.stock.get_mut(stock) {
+                    stock.holds = to;
+                }
+            }
             Self::IgnitionDistance(source) => {
                 if let Some(source) = plan.ignition.as_mut().and_then(|all| all.get_mut(source)) {
                     source.distance = to;
@@ -150,247 +212,504 @@ impl Figure {
             Self::Clear => plan.clear = Some(to),
         }
     }
-}
 
-/// The changes that bring a plan within its limits, in the order in which they are made: the one that mends most first.
-pub fn mend(plan: &Plan, walked: &Walked, scope: &Scope) -> Vec<PlanRemedy> {
-    let mut runs = MOST_RUNS;
-    let mut plan = plan.clone();
-    let mut state = walked.clone();
-    let mut found: Vec<PlanRemedy> = Vec::new();
-    while found.len() < MOST_CHANGES && state.outcome() == Outcome::OverLimit {
-        let Some((after, changed, remedy)) = best(&plan, &state, scope, &mut runs) else { break };
-        found.push(remedy);
-        plan = changed;
-        state = after;
+    /// What it is, and how far it may be changed.
+    fn bounds(self, plan: &Plan) -> Option<(f64, f64)> {
+        let step = |number: usize| plan.steps.get(number);
+        let less = |from: f64| (from, from / 1000.0);
+        Some(match self {
+            Self::Amount(number) => less(step(number)?.amount?),
+            Self::Vessels(number) => (f64::from(step(number)?.vessels?), 1.0),
+            Self::Duration(number) => less(step(number)?.duration?),
+            Self::HeatedTo(number) => (step(number)?.heated_to?, COLDEST_CEL),
+            Self::Nearest => (plan.nearest, plan.longest),
+            Self::AirChanges => (plan.air_changes, 100.0),
+            Self::StockDistance(number) => (plan.stock.get(number)?.distance, plan.longest),
+            Self::EveryStock => {
+                let nearest = plan.stock.iter().map(|stock| stock.distance).reduce(f64::min)?;
+                (nearest, plan.longest)
+            }
+            Self::Capacity(number) => {
+                let step = step(number)?;
+                let capacity = step.vessel.as_ref()?.capacity;
+                (capacity, step.amount.unwrap_or(capacity / 10.0))
+            }
+            Self::Container(number) => {
+                // It holds at least what is drawn from it.
+                let stock = plan.stock.get(number)?;
+                let drawn = plan.drawn().into_iter().find(|(name, _)| *name == stock.liquid.liquid.name);
+                (stock.holds, drawn.map_or(stock.holds / 1000.0, |(_, drawn)| drawn))
+            }
+            Self::IgnitionDistance(number) => (plan.ignition.as_ref()?.get(number)?.distance, plan.longest),
+            Self::Clear => (plan.clear?, 10.0),
+        })
     }
-    collapsed(found)
 }
 
-/// How far over its limits a plan is: the checks that are over.
-fn over(walked: &Walked) -> Vec<(Text, Option<usize>)> {
+impl Change {
+    /// The figure that it changes and how far, where it is one.
+    fn bounds(&self, plan: &Plan) -> Option<(f64, f64)> {
+        match self {
+            Self::Figure(figure) => figure.bounds(plan),
+            Self::Wait { step } => {
+                Some((waits_before(plan, *step).map_or(0.0, |(_, minutes)| minutes), LONGEST_WAIT))
+            }
+            _ => None,
+        }
+    }
+
+    const fn whole(&self) -> bool {
+        matches!(self, Self::Figure(Figure::Vessels(_)))
+    }
+
+    /// Whether steps or neighbours after it have other places.
+    fn moves(&self, plan: &Plan) -> bool {
+        match self {
+            Self::Order { .. } | Self::Away { .. } | Self::ClearAway { .. } => true,
+            Self::Wait { step } => waits_before(plan, *step).is_none(),
+            _ => false,
+        }
+    }
+
+    /// How large it is: a figure by the factor by which it changes.
+    fn size(&self, plan: &Plan, to: f64) -> f64 {
+        match (self, self.bounds(plan)) {
+            (_, Some((from, _))) if from > 0.0 => ln(to / from).abs(),
+            (Self::Wait { .. }, _) => ln(to.max(1.0)),
+            (_, Some(_)) => ln(1.0 + to),
+            (Self::Vessel { .. }, _) => VESSEL,
+            (Self::Liquid { .. }, _) => LIQUID,
+            _ => ORDER,
+        }
+    }
+
+    /// The changed plan; `None` where there is nothing to change.
+    fn made(&self, plan: &Plan, to: f64) -> Option<Plan> {
+        let mut changed = plan.clone();
+        match self {
+            Self::Figure(figure) => figure.set(&mut changed, to),
+            Self::Wait { step } => {
+                let place = match waits_before(plan, *step) {
+                    Some((place, _)) => {
+                        changed.steps.get_mut(place)?.duration = Some(to);
+                        place
+                    }
+                    None => {
+                        changed.steps.insert(*step, Step::wait(to, *step));
+                        *step
+                    }
+                };
+                changed.steps.get_mut(place + 1)?.flames_out = true;
+            }
+            Self::Vessel { step, vessel, .. } => {
+                let old = plan.steps.get(*step)?.vessel.clone();
+                for one in changed.steps.iter_mut().filter(|one| one.vessel == old) {
+                    one.vessel = Some(vessel.clone());
+                }
+            }
+            Self::Order { step, before } => {
+                if *step >= changed.steps.len() || before >= step {
+                    return None;
+                }
+                let moved = changed.steps.remove(*step);
+                changed.steps.insert(*before, moved);
+            }
+            Self::Light { step } => changed.steps.get_mut(*step)?.darkened = false,
+            Self::FlamesOut { step } => changed.steps.get_mut(*step)?.flames_out = true,
+            Self::Close => changed.stock.iter_mut().for_each(|stock| stock.open = false),
+            Self::Carry => changed.stock.iter_mut().for_each(|stock| stock.returned = true),
+            Self::PutOut { source } => changed.ignition.as_mut()?.get_mut(*source)?.lit = false,
+            Self::ClearAway { step, of } => {
+                let (liquid, vessel) = poured_at(plan, *of)?;
+                let clear = Step { doing: Doing::Clear, duration: None, ..Step::wait(0.0, *step) };
+                let clear = Step { liquid: Some(liquid), vessel: Some(vessel), ..clear };
+                changed.steps.insert(*step, clear);
+            }
+            Self::Away { beside } => {
+                if *beside >= changed.beside.len() {
+                    return None;
+                }
+                changed.beside.remove(*beside);
+            }
+            Self::Liquid { name, substance } => changed = plan.with_liquid(name, substance),
+        }
+        Some(changed)
+    }
+
+    /// As it is told; `outcome` that of the plan after it.
+    fn told(&self, plan: &Plan, to: f64, outcome: Outcome) -> (Remedy, Vec<AlsoChanged>) {
+        let said = |word: &'static str, field: String, to: &str, text: String| Remedy {
+            change: Text::Borrowed(word),
+            field: Text::Owned(field),
+            to: to.to_owned(),
+            text,
+            outcome_after: outcome,
+        };
+        let mut also = Vec::new();
+        let remedy = match self {
+            Self::Figure(figure) => {
+                let shown = format!("{to}{}", figure.unit());
+                let mut field = figure.pointer();
+                if let Figure::EveryStock = figure {
+                    let nearer = plan.stock.iter().enumerate().filter(|(_, stock)| stock.distance < to);
+                    let mut fields = nearer.map(|(place, _)| format!("/stock/{place}/distance"));
+                    field = fields.next().unwrap_or(field);
+                    also.extend(fields.map(|field| AlsoChanged { field, to: shown.clone() }));
+                }
+                if let Figure::Capacity(place) = figure {
+                    let of = |step: &Step| step.vessel.clone();
+                    let old = plan.steps.get(*place).and_then(of);
+                    let others = plan.steps.iter().enumerate();
+                    let others = others.filter(|(other, step)| other != place && of(step) == old);
+                    also.extend(others.map(|(other, _)| AlsoChanged {
+                        field: format!("/steps/{other}/vessel/capacity"),
+                        to: shown.clone(),
+                    }));
+                }
+                said(figure.word(), field, &shown, figure.text(plan, &shown))
+            }
+            Self::Wait { step } => {
+                let text = format!(
+                    "Wait {to} min before step {}, with every flame proved out and covered.",
+                    step + 1
+                );
+                let waits = waits_before(plan, *step);
+                let next = waits.map_or(step + 1, |_| *step);
+                if plan.steps.get(*step).is_some_and(|next| !next.flames_out) {
+                    let field = format!("/steps/{next}/all_flames_out");
+                    also.push(AlsoChanged { field, to: "true".to_owned() });
+                }
+                match waits {
+                    Some((place, _)) => {
+                        said("waiting", format!("/steps/{place}/duration"), &format!("{to} min"), text)
+                    }
+                    None => {
+                        let step_as_json = format!("{{\"do\":\"wait\",\"duration\":\"{to} min\"}}");
+                        said("insert", format!("/steps/{step}"), &step_as_json, text)
+                    }
+                }
+            }
+            Self::Vessel { step, vessel, text } => {
+                said("vessel", format!("/steps/{step}/vessel"), &vessel.value().to_string(), text.clone())
+            }
+            Self::Order { step, before } => said(
+                "order",
+                format!("/steps/{step}"),
+                &format!("before /steps/{before}"),
+                format!("Do step {} before step {}: liquid first, flame last.", step + 1, before + 1),
+            ),
+            Self::Light { step } => said(
+                "order",
+                format!("/steps/{step}/darkened"),
+                "false",
+                format!("Keep the light on at step {}; darken the room afterwards.", step + 1),
+            ),
+            Self::FlamesOut { step } => said(
+                "order",
+                format!("/steps/{step}/all_flames_out"),
+                "true",
+                format!("Prove every flame within 5 m out and cover it before step {}.", step + 1),
+            ),
+            Self::Close | Self::Carry => {
+                let (name, to, text) = if matches!(self, Self::Close) {
+                    ("open", "false", "Close the stock before anything is lit.")
+                } else {
+                    ("returned", "true", "Carry the stock out of the room, closed, before anything is lit.")
+                };
+                let stocks = plan.stock.iter().enumerate();
+                let changed =
+                    stocks.filter(|(_, stock)| if name == "open" { stock.open } else { !stock.returned });
+                let mut fields = changed.map(|(place, _)| format!("/stock/{place}/{name}"));
+                let first = fields.next().unwrap_or_default();
+                also.extend(fields.map(|field| AlsoChanged { field, to: to.to_owned() }));
+                said("order", first, to, text.to_owned())
+            }
+            Self::PutOut { source } => {
+                let kind =
+                    plan.ignition.iter().flatten().nth(*source).map_or("flame", |one| one.kind.as_str());
+                let text = format!(
+                    "Leave the {kind} out until everything is poured and the stock is closed and away."
+                );
+                said("order", format!("/ignition/{source}/lit"), "false", text)
+            }
+            Self::ClearAway { step, of } => {
+                let (liquid, vessel) = poured_at(plan, *of).unzip();
+                let name = liquid.as_ref().map_or("it", |poured| poured.liquid.name.as_str());
+                let text =
+                    format!("Clear away the {name} of step {} before step {} lights.", of + 1, step + 1);
+                let to = serde_json::json!({
+                    "do": "clear",
+                    "liquid": liquid.as_ref().map(|poured| poured.raw.clone()),
+                    "vessel": vessel.map(|vessel| vessel.value()),
+                });
+                said("insert", format!("/steps/{step}"), &to.to_string(), text)
+            }
+            Self::Away { beside } => {
+                let gone = plan.beside.get(*beside).and_then(serde_json::Value::as_str);
+                let text = format!("Take {} away.", gone.unwrap_or("what stands there"));
+                said("remove", format!("/beside/{beside}"), "away", text)
+            }
+            Self::Liquid { name, substance } => {
+                let mut fields = plan.fields_of(name).into_iter();
+                let first = fields.next().unwrap_or_default();
+                also.extend(fields.map(|field| AlsoChanged { field, to: substance.id.to_owned() }));
+                let text = format!("Use {} instead of {name}, if it serves the purpose.", substance.name());
+                said("liquid", first, &substance.id, text)
+            }
+        };
+        (remedy, also)
+    }
+}
+
+/// The liquid that a step pours and the vessel into which it does.
+fn poured_at(plan: &Plan, step: usize) -> Option<(Poured, Vessel)> {
+    let liquid = plan.steps.iter().take(step + 1).rev().find_map(|one| one.liquid.clone())?;
+    Some((liquid, vessel_of(plan, step)?.1))
+}
+
+/// The wait right before a step, and how long it is, min.
+fn waits_before(plan: &Plan, step: usize) -> Option<(usize, f64)> {
+    let place = step.checked_sub(1)?;
+    let before = plan.steps.get(place).filter(|before| before.doing == Doing::Wait)?;
+    Some((place, before.duration.unwrap_or(0.0)))
+}
+
+/// The checks over their limit, each with its step.
+type Over = Vec<(Text, Option<usize>)>;
+
+fn over(walked: &Walked) -> Over {
     walked.over().map(|placed| (placed.check.check.clone(), placed.step)).collect()
 }
 
-/// The change that mends the most checks and worsens none; of several the one that is the smallest.
-fn best(plan: &Plan, state: &Walked, scope: &Scope, runs: &mut u32) -> Option<(Walked, Plan, PlanRemedy)> {
-    let before = over(state);
-    let mut best: Option<(usize, f64, Walked, Plan, PlanRemedy)> = None;
-    for (id, step) in &before {
-        for change in changes(plan, id, *step) {
-            let Some((after, changed, size, remedy)) = tried(plan, &change, id, scope, runs) else {
-                continue;
-            };
-            let left = over(&after);
-            // A change that brings another check over its limit is none.
-            if left.len() >= before.len() || left.iter().any(|one| !before.iter().any(|(id, _)| *id == one.0))
-            {
-                continue;
-            }
-            let mended = before.len() - left.len();
-            let better = best
-                .as_ref()
-                .is_none_or(|(most, smallest, ..)| mended > *most || mended == *most && size < *smallest);
-            if better {
-                let mends = before
-                    .iter()
-                    .filter(|(id, _)| left.iter().all(|(other, _)| other != id))
-                    .map(|(id, _)| id.clone())
-                    .collect();
-                let also = match &change {
-                    Change::Wait { .. } => flames_out(&remedy, &changed),
-                    _ => Vec::new(),
-                };
-                best = Some((mended, size, after, changed, PlanRemedy { remedy, also, mends }));
-            }
-        }
-        if best.is_some() {
+fn count(walked: &Walked, id: &str) -> usize {
+    walked.over().filter(|placed| placed.check.check == id).count()
+}
+
+/// The worst status of each check that is not over its limit.
+fn worst(walked: &Walked, id: &str) -> Option<Outcome> {
+    walked.checks.iter().filter(|placed| placed.check.check == id).map(|placed| placed.check.status).max()
+}
+
+/// A change that was found, with what comes of it.
+struct Found {
+    made: Made,
+    plan: Plan,
+    walked: Walked,
+    size: f64,
+}
+
+struct Search<'a> {
+    scope: &'a Scope,
+    memo: &'a Memo,
+    runs: Cell<u32>,
+}
+
+/// The smallest change for each check that is over its limit, and the changes that bring the plan within its limits, in the order in
+/// which they are made.
+pub fn mend(plan: &Plan, walked: &mut Walked, scope: &Scope, memo: &Memo) -> Vec<PlanRemedy> {
+    let search = Search { scope, memo, runs: Cell::new(MOST_RUNS) };
+    let mut singles = search.singles(plan, walked);
+    for (placed, found) in walked.checks.iter_mut().zip(&singles) {
+        placed.check.remedy = single(plan, found);
+    }
+    let (mut now, mut state) = (plan.clone(), walked.clone());
+    let mut made: Vec<Made> = Vec::new();
+    while made.len() < MOST_CHANGES && state.outcome() == Outcome::OverLimit {
+        let Some((first, found)) = best(&state, singles)
+            .map(|found| (None, found))
+            .or_else(|| search.pair(&now, &state).map(|(first, found)| (Some(first), found)))
+        else {
             break;
-        }
+        };
+        made.extend(first);
+        made.push(found.made);
+        (now, state) = (found.plan, found.walked);
+        singles = search.singles(&now, &state);
     }
-    best.map(|(_, _, after, changed, remedy)| (after, changed, remedy))
+    search.told(plan, walked, &search.tightened(plan, made, &state))
 }
 
-/// What a wait before a refill needs beside: every flame proved out.
-fn flames_out(remedy: &Remedy, changed: &Plan) -> Vec<AlsoChanged> {
-    let place = remedy.field.split('/').nth(2).and_then(|number| number.parse::<usize>().ok());
-    let next = place.map(|place| place + 1);
-    next.filter(|next| changed.steps.get(*next).is_some_and(|step| step.doing == Doing::Refill))
-        .map(|next| AlsoChanged { field: format!("/steps/{next}/all_flames_out"), to: "true".to_owned() })
-        .into_iter()
-        .collect()
+/// The smallest change of one input; another vessel or liquid is none.
+fn single(plan: &Plan, found: &[Found]) -> Option<Remedy> {
+    let one_input = found.iter().filter_map(|found| {
+        let outcome = found.walked.outcome();
+        let (remedy, also) = found.made.change.told(plan, found.made.to, outcome);
+        let other = matches!(found.made.change, Change::Vessel { .. } | Change::Liquid { .. });
+        (also.is_empty() && !other).then_some((found.size, remedy))
+    });
+    one_input.min_by(|(a, _), (b, _)| a.total_cmp(b)).map(|(_, remedy)| remedy)
 }
 
-/// Changes of one figure that follow each other are one change.
-fn collapsed(found: Vec<PlanRemedy>) -> Vec<PlanRemedy> {
-    let mut all: Vec<PlanRemedy> = Vec::new();
-    for one in found {
-        let moves = matches!(one.remedy.change.as_ref(), "order" | "insert" | "remove");
-        let known = all.iter_mut().find(|known| !moves && known.remedy.field == one.remedy.field);
-        match known {
-            Some(known) => {
-                let mut mends = std::mem::take(&mut known.mends);
-                mends.extend(one.mends.iter().filter(|id| !mends.contains(id)).cloned().collect::<Vec<_>>());
-                *known = PlanRemedy { mends, ..one };
-            }
-            None => all.push(one),
-        }
+/// Of the changes that mend a check that which mends the most; of several the smallest.
+fn best(state: &Walked, singles: Vec<Vec<Found>>) -> Option<Found> {
+    let before = state.over().count();
+    let left = |found: &Found| found.walked.over().count();
+    let all = singles.into_iter().flatten().filter(|found| left(found) < before);
+    all.min_by(|a, b| left(a).cmp(&left(b)).then(a.size.total_cmp(&b.size)))
+}
+
+impl Search<'_> {
+    fn run(&self, plan: &Plan) -> Option<Walked> {
+        self.runs.set(self.runs.get().checked_sub(1)?);
+        let walked = walk::walk(plan, self.scope, false, self.memo);
+        walked.faults.is_empty().then_some(walked)
     }
-    all
-}
 
-fn run(plan: &Plan, scope: &Scope, runs: &mut u32) -> Option<Walked> {
-    *runs = runs.checked_sub(1)?;
-    let walked = walk::walk(plan, scope, false);
-    walked.faults.is_empty().then_some(walked)
-}
-
-/// Whether a check is not over its limit any more.
-fn mends(walked: &Walked, id: &Text) -> bool {
-    walked.over().all(|placed| placed.check.check != *id)
-}
-
-type Tried = (Walked, Plan, f64, Remedy);
-
-fn tried(plan: &Plan, change: &Change, id: &Text, scope: &Scope, runs: &mut u32) -> Option<Tried> {
-    let said = |word: &'static str, field: String, to: String, text: String, after: &Walked| Remedy {
-        change: Text::Borrowed(word),
-        field: Text::Owned(field),
-        to,
-        text,
-        outcome_after: after.outcome(),
-    };
-    match change {
-        Change::Figure { what, from, furthest } => figure(plan, *what, (*from, *furthest), id, scope, runs),
-        Change::Vessel { step, vessel, text } => {
-            let mut changed = plan.clone();
-            let old = changed.steps.get(*step)?.vessel.clone();
-            for one in changed.steps.iter_mut().filter(|one| one.vessel == old) {
-                one.vessel = Some(vessel.clone());
-            }
-            let after = run(&changed, scope, runs)?;
-            mends(&after, id).then(|| {
-                let to = vessel.value().to_string();
-                let remedy = said("vessel", format!("/steps/{}/vessel", step), to, text.clone(), &after);
-                (after, changed, 0.5, remedy)
-            })
-        }
-        Change::Order { step, before } => {
-            let mut changed = plan.clone();
-            if *step >= changed.steps.len() || *before >= *step {
-                return None;
-            }
-            let moved = changed.steps.remove(*step);
-            changed.steps.insert(*before, moved);
-            let after = run(&changed, scope, runs)?;
-            mends(&after, id).then(|| {
-                let text =
-                    format!("Do step {} before step {}: liquid first, flame last.", step + 1, before + 1);
-                let remedy = said(
-                    "order",
-                    format!("/steps/{}", step),
-                    format!("before /steps/{}", before),
-                    text,
-                    &after,
-                );
-                (after, changed, 0.1, remedy)
-            })
-        }
-        Change::Light { step } => {
-            let mut changed = plan.clone();
-            changed.steps.get_mut(*step)?.darkened = false;
-            let after = run(&changed, scope, runs)?;
-            mends(&after, id).then(|| {
-                let text = format!("Keep the light on at step {}; darken the room afterwards.", step + 1);
-                let remedy =
-                    said("order", format!("/steps/{}/darkened", step), "false".to_owned(), text, &after);
-                (after, changed, 0.1, remedy)
-            })
-        }
-        Change::FlamesOut { step } => {
-            let mut changed = plan.clone();
-            changed.steps.get_mut(*step)?.flames_out = true;
-            let after = run(&changed, scope, runs)?;
-            let text = format!("Prove every flame within 5 m out and cover it before step {}.", step + 1);
-            let remedy =
-                said("order", format!("/steps/{}/all_flames_out", step), "true".to_owned(), text, &after);
-            mends(&after, id).then_some((after, changed, 0.1, remedy))
-        }
-        Change::Wait { step, minutes } => {
-            let mut changed = plan.clone();
-            let previous = step.checked_sub(1).and_then(|before| changed.steps.get(before));
-            let waits = previous.is_some_and(|before| before.doing == Doing::Wait);
-            let place = if waits { step - 1 } else { *step };
-            let from = previous.filter(|_| waits).and_then(|before| before.duration).unwrap_or(0.0);
-            if from >= *minutes {
-                return None;
-            }
-            if waits {
-                changed.steps.get_mut(place)?.duration = Some(*minutes);
-            } else {
-                changed.steps.insert(place, super::plan::Step::wait(*minutes, place));
-            }
-            let next = changed.steps.get_mut(place + 1)?;
-            if next.doing == Doing::Refill {
-                next.flames_out = true;
-            }
-            let after = run(&changed, scope, runs)?;
-            mends(&after, id).then(|| {
-                let text = format!(
-                    "Wait {minutes} min before step {}, with every flame proved out and covered.",
-                    step + 1
-                );
-                let remedy = if waits {
-                    said(
-                        "waiting",
-                        format!("/steps/{place}/duration"),
-                        format!("{minutes} min"),
-                        text,
-                        &after,
-                    )
-                } else {
-                    let to = format!("{{\"do\":\"wait\",\"duration\":\"{minutes} min\"}}");
-                    said("insert", format!("/steps/{place}"), to, text, &after)
+    /// For each check the changes that mend it; none for one that is not over its limit.
+    fn singles(&self, plan: &Plan, state: &Walked) -> Vec<Vec<Found>> {
+        let mends = |one: &walk::Placed| {
+            let id = &one.check.check;
+            let all = changes(plan, one, self.scope);
+            let before = count(state, id);
+            let found = all.into_iter().filter_map(|change| {
+                let moves = change.moves(plan);
+                let same = |other: &walk::Placed| {
+                    other.check.check == *id && other.step == one.step && other.stock == one.stock
                 };
-                (after, changed, (minutes / from.max(1.0)).max(1.0), remedy)
-            })
-        }
-        Change::Away { beside } => {
-            let mut changed = plan.clone();
-            if *beside >= changed.beside.len() {
-                return None;
+                let mended =
+                    |after: &Walked| if moves { count(after, id) < before } else { !after.over().any(same) };
+                let found = self.least(plan, change, mended)?;
+                // A change that brings another check over its limit is none.
+                let known = over(state);
+                if over(&found.walked).iter().any(|(id, _)| known.iter().all(|(known, _)| known != id)) {
+                    return None;
+                }
+                let worsens = found.walked.checks.iter().any(|placed| {
+                    worst(state, &placed.check.check).is_some_and(|was| placed.check.status > was)
+                });
+                Some(Found { size: found.size + if worsens { WORSENS } else { 0.0 }, ..found })
+            });
+            found.collect()
+        };
+        let one = |placed: &walk::Placed| match placed.check.status {
+            Outcome::OverLimit => mends(placed),
+            _ => Vec::new(),
+        };
+        state.checks.iter().map(one).collect()
+    }
+
+    /// Two changes that mend a check together where no single one does: the first goes as far as it can, and is taken back later.
+    fn pair(&self, plan: &Plan, state: &Walked) -> Option<(Made, Found)> {
+        let known = |after: &Walked| {
+            over(after).iter().all(|(id, _)| state.over().any(|placed| placed.check.check == *id))
+        };
+        for placed in state.over() {
+            for change in changes(plan, placed, self.scope) {
+                let Some((_, to)) = change.bounds(plan).filter(|_| !change.moves(plan)) else { continue };
+                let Some(there) = change.made(plan, to) else { continue };
+                let Some(after) = self.run(&there).filter(known) else { continue };
+                let Some(still) = after
+                    .over()
+                    .find(|other| other.check.check == placed.check.check && other.step == placed.step)
+                else {
+                    continue;
+                };
+                let all = changes(&there, still, self.scope).into_iter();
+                let before = state.over().count();
+                let mut mending = all.filter_map(|second| {
+                    self.least(&there, second, |after| known(after) && after.over().count() < before)
+                });
+                if let Some(found) = mending.next() {
+                    return Some((Made { change, to }, found));
+                }
             }
-            let gone = changed.beside.remove(*beside);
-            let after = run(&changed, scope, runs)?;
-            let what = gone.as_str().map_or_else(|| "what stands there".to_owned(), str::to_owned);
-            mends(&after, id).then(|| {
-                let text = format!("Take {what} away.");
-                let remedy = said("remove", format!("/beside/{beside}"), "away".to_owned(), text, &after);
-                (after, changed, 0.1, remedy)
-            })
         }
-        Change::Close { stock } => {
-            let mut changed = plan.clone();
-            changed.stock.get_mut(*stock)?.open = false;
-            let after = run(&changed, scope, runs)?;
-            mends(&after, id).then(|| {
-                let text = "Close the stock bottle before anything is lit.".to_owned();
-                let remedy = said("order", format!("/stock/{stock}/open"), "false".to_owned(), text, &after);
-                (after, changed, 0.1, remedy)
-            })
+        None
+    }
+
+    /// The smallest figure of two digits of a change, or the change itself, after which a plan is good.
+    fn least(&self, plan: &Plan, change: Change, good: impl Fn(&Walked) -> bool) -> Option<Found> {
+        let tried = |to: f64| {
+            let changed = change.made(plan, to)?;
+            let walked = self.run(&changed).filter(&good)?;
+            Some((to, changed, walked))
+        };
+        let found = match change.bounds(plan) {
+            None => tried(0.0)?,
+            Some(bounds) => nearest(bounds, change.whole(), tried)?,
+        };
+        let (to, changed, walked) = found;
+        let size = change.size(plan, to);
+        Some(Found { made: Made { change, to }, plan: changed, walked, size })
+    }
+
+    /// The plan after all changes.
+    fn after(&self, plan: &Plan, made: &[Made]) -> Option<Walked> {
+        let changed = made.iter().try_fold(plan.clone(), |plan, one| one.change.made(&plan, one.to))?;
+        self.run(&changed)
+    }
+
+    /// The changes without what is not needed: a change that the others make needless goes, a figure goes back as far as they allow.
+    fn tightened(&self, plan: &Plan, mut made: Vec<Made>, state: &Walked) -> Vec<Made> {
+        let ended = over(state);
+        let good = |after: &Walked| {
+            let left = over(after);
+            left.len() <= ended.len()
+                && left.iter().all(|(id, _)| ended.iter().any(|(known, _)| known == id))
+                && after.outcome() <= state.outcome().max(Outcome::NearLimit)
+        };
+        let mut place = 0;
+        while place < made.len() {
+            let (before, from) = made.split_at(place);
+            let Some((one, later)) = from.split_first() else { break };
+            let Some(here) = before.iter().try_fold(plan.clone(), |plan, one| one.change.made(&plan, one.to))
+            else {
+                break;
+            };
+            let with = |to: Option<f64>| {
+                let again = to.map(|to| Made { change: one.change.clone(), to });
+                let all: Vec<Made> =
+                    before.iter().cloned().chain(again).chain(later.iter().cloned()).collect();
+                self.after(plan, &all).filter(&good).map(|_| all)
+            };
+            if !one.change.moves(&here)
+                && let Some(fewer) = with(None)
+            {
+                made = fewer;
+                continue;
+            }
+            if let Some((from, _)) = one.change.bounds(&here) {
+                let back = nearest((from, one.to), one.change.whole(), |to| Some((to, with(Some(to))?, ())));
+                if let Some((_, all, ())) = back {
+                    made = all;
+                }
+            }
+            place += 1;
         }
+        made
+    }
+
+    /// The changes as they are told, each with what it mends and the outcome after it.
+    fn told(&self, plan: &Plan, walked: &Walked, made: &[Made]) -> Vec<PlanRemedy> {
+        let (mut plan, mut before) = (plan.clone(), over(walked));
+        // What is told is run whatever was spent on the search.
+        self.runs.set(MOST_RUNS);
+        let mut all = Vec::new();
+        for one in made {
+            let Some(changed) = one.change.made(&plan, one.to) else { break };
+            let Some(after) = self.run(&changed) else { break };
+            let left = over(&after);
+            let times = |over: &Over, id: &Text| over.iter().filter(|(other, _)| other == id).count();
+            let mut mends: Vec<Text> = Vec::new();
+            for (id, _) in &before {
+                if times(&left, id) < times(&before, id) && !mends.contains(id) {
+                    mends.push(id.clone());
+                }
+            }
+            let (remedy, also) = one.change.told(&plan, one.to, after.outcome());
+            all.push(PlanRemedy { remedy, also, mends });
+            (plan, before) = (changed, left);
+        }
+        all
     }
 }
 
-/// The figure of two digits nearest to the present one that mends a check.
-fn figure(
-    plan: &Plan,
-    what: Figure,
+/// The figure of two digits nearest to where it stands at which something is found; the furthest one must find it.
+fn nearest<T, U>(
     (from, furthest): (f64, f64),
-    id: &Text,
-    scope: &Scope,
-    runs: &mut u32,
-) -> Option<Tried> {
+    whole: bool,
+    find: impl Fn(f64) -> Option<(f64, T, U)>,
+) -> Option<(f64, T, U)> {
     let rises = furthest > from;
     let mut near = place_of(from);
     if !rises && of_place(near) >= from {
@@ -405,47 +724,21 @@ fn figure(
     if rises && far < near || !rises && far > near {
         return None;
     }
-    let whole = matches!(what, Figure::Vessels(_));
-    let number = |place: i32| if whole { of_place(place).floor().max(1.0) } else { of_place(place) };
-    let at = |place: i32| {
-        let mut changed = plan.clone();
-        what.set(&mut changed, number(place));
-        changed
-    };
-    let last = at(far);
-    let after = run(&last, scope, runs)?;
-    if !mends(&after, id) {
-        return None;
-    }
-    let mut found = (far, after, last);
-    let first = at(near);
-    let after = run(&first, scope, runs)?;
-    if mends(&after, id) {
-        found = (near, after, first);
-    } else {
+    let at = |place: i32| find(if whole { of_place(place).floor().max(1.0) } else { of_place(place) });
+    let mut found = (far, at(far)?);
+    if near != far {
+        if let Some(first) = at(near) {
+            return Some(first);
+        }
         while (found.0 - near).abs() > 1 {
             let middle = i32::midpoint(found.0, near);
-            let changed = at(middle);
-            let Some(after) = run(&changed, scope, runs) else { break };
-            if mends(&after, id) { found = (middle, after, changed) } else { near = middle }
+            match at(middle) {
+                Some(better) => found = (middle, better),
+                None => near = middle,
+            }
         }
     }
-    let (place, after, changed) = found;
-    let to = number(place);
-    let shown = format!("{to}{}", what.unit());
-    let size = if from > 0.0 {
-        crate::physics::maths::ln(to / from).abs()
-    } else {
-        crate::physics::maths::ln(1.0 + to)
-    };
-    let remedy = Remedy {
-        change: Text::Borrowed(what.word()),
-        field: Text::Owned(what.pointer()),
-        text: what.text(plan, &shown),
-        to: shown,
-        outcome_after: after.outcome(),
-    };
-    Some((after, changed, size, remedy))
+    Some(found.1)
 }
 
 /// The step that pours what a step uses.
@@ -454,179 +747,165 @@ fn pours(plan: &Plan, step: usize) -> Option<usize> {
 }
 
 /// The changes that can bear on a check.
-fn changes(plan: &Plan, id: &str, step: Option<usize>) -> Vec<Change> {
+fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
+    let (id, step) = (placed.check.check.as_ref(), placed.step);
     let mut all = Vec::new();
-    let step_number = step.unwrap_or(0);
+    let here = step.unwrap_or(0);
     let poured: Vec<usize> = match step {
         Some(step) => pours(plan, step).into_iter().collect(),
-        None => (0..plan.steps.len())
-            .filter(|number| {
-                plan.steps.get(*number).is_some_and(|one| one.amount.is_some() && one.doing != Doing::Draw)
-            })
-            .collect(),
+        None => (0..plan.steps.len()).filter(|place| pours(plan, *place) == Some(*place)).collect(),
     };
-    let mut down = |what: fn(usize) -> Figure, number: usize, from: Option<f64>| {
-        if let Some(from) = from {
-            all.push(Change::Figure { what: what(number), from, furthest: from / 1000.0 });
-        }
+    let stock = || placed.stock.into_iter();
+    let sources = || 0..plan.ignition.iter().flatten().count();
+    let mut figures = |kind: &dyn Fn(usize) -> Figure, places: &mut dyn Iterator<Item = usize>| {
+        all.extend(places.map(|place| Change::Figure(kind(place))));
     };
-    let amounts = matches!(
-        id,
+    match id {
         "room_share"
-            | "room_share_of_all"
-            | "floor_layer"
-            | "floor_layer_of_all"
-            | "near_field"
-            | "exposure"
-            | "exposure_of_all"
-            | "spill"
-            | "practice"
-            | "practice_of_all"
-            | "carbon_dioxide_of_all"
-            | "vessel"
-            | "alight_at_once"
-            | "carbon_dioxide"
-            | "burning_spill"
-    );
-    if amounts {
-        for number in &poured {
-            down(Figure::Amount, *number, plan.steps.get(*number).and_then(|step| step.amount));
+        | "room_share_of_all"
+        | "floor_layer"
+        | "floor_layer_of_all"
+        | "carbon_dioxide_of_all"
+        | "vessel" => figures(&Figure::Amount, &mut poured.iter().copied()),
+        "near_field" => {
+            figures(&Figure::Amount, &mut poured.iter().copied());
+            figures(&Figure::IgnitionDistance, &mut sources());
+            figures(&Figure::HeatedTo, &mut (0..=here));
         }
-    }
-    if matches!(id, "lighting_delay" | "near_field" | "exposure") {
-        // What stands between pouring and lighting.
-        for (number, one) in plan.steps.iter().enumerate() {
-            if one.doing == Doing::Wait
-                && poured.first().is_some_and(|first| number > *first)
-                && number < step_number
-            {
-                down(Figure::Duration, number, one.duration);
+        "exposure" | "exposure_of_all" => {
+            figures(&Figure::Amount, &mut poured.iter().copied());
+            figures(&|_| Figure::Nearest, &mut (0..1));
+            figures(&|_| Figure::AirChanges, &mut (0..1));
+            figures(&Figure::HeatedTo, &mut (0..=here));
+        }
+        "practice" | "practice_of_all" => {
+            figures(&Figure::Amount, &mut poured.iter().copied());
+            figures(&Figure::Vessels, &mut poured.iter().copied());
+            figures(&|_| Figure::Nearest, &mut (0..1));
+        }
+        "spill" => {
+            figures(&Figure::Amount, &mut poured.iter().copied());
+            figures(&Figure::IgnitionDistance, &mut sources());
+        }
+        "spill_reach" => {
+            figures(&Figure::StockDistance, &mut stock());
+            figures(&Figure::Container, &mut stock());
+            figures(&Figure::IgnitionDistance, &mut sources());
+            all.push(Change::Carry);
+        }
+        "stock_distance" => {
+            figures(&|_| Figure::EveryStock, &mut (0..1));
+            all.extend([Change::Close, Change::Carry]);
+        }
+        "poured_beside_flame" | "halogenated_vapour" => figures(&Figure::IgnitionDistance, &mut sources()),
+        "hot_surface" => figures(&Figure::HeatedTo, &mut (0..=here)),
+        "alight_at_once" | "carbon_dioxide" => {
+            figures(&Figure::Amount, &mut poured.iter().copied());
+            figures(&Figure::Vessels, &mut poured.iter().copied());
+        }
+        "radiant_heat" => {
+            figures(&|_| Figure::Nearest, &mut (0..1));
+            figures(&Figure::Vessels, &mut poured.iter().copied());
+        }
+        "burning_spill" => {
+            figures(&Figure::Amount, &mut poured.iter().copied());
+            figures(&Figure::Vessels, &mut poured.iter().copied());
+            figures(&|_| Figure::Nearest, &mut (0..1));
+        }
+        "people_distance" => figures(&|_| Figure::Nearest, &mut (0..1)),
+        "lighting_delay" => {
+            // What stands between pouring and lighting.
+            let waits = |place: &usize| plan.steps.get(*place).is_some_and(|step| step.doing == Doing::Wait);
+            let first = poured.first().copied().unwrap_or(here);
+            figures(&Figure::Duration, &mut (first..here).filter(waits));
+            figures(&Figure::Vessels, &mut poured.iter().copied());
+            figures(&|_| Figure::Nearest, &mut (0..1));
+            let vessel = vessel_of(plan, here).map(|(place, _)| place);
+            figures(&Figure::Capacity, &mut vessel.into_iter());
+            all.extend(wider(plan, here));
+        }
+        "flame" => {
+            figures(&|_| Figure::Clear, &mut (0..1));
+            figures(&Figure::Amount, &mut poured.iter().copied());
+            all.extend(wider(plan, here));
+        }
+        "flame_clearance" => {
+            figures(&|_| Figure::Clear, &mut (0..1));
+            figures(&Figure::Vessels, &mut poured.iter().copied());
+        }
+        "burnable_vessel" => all.extend(wider(plan, here)),
+        "thermal_shock" | "refill_wait" | "cleared_hot" => {
+            all.extend((id == "thermal_shock").then(|| borosilicate(plan, here)).flatten());
+            let hot = plan.steps.get(here).map(|step| step.doing);
+            if matches!(hot, Some(Doing::Refill | Doing::Clear)) {
+                all.push(Change::FlamesOut { step: here });
+                all.push(Change::Wait { step: here });
             }
         }
-    }
-    let mut up = |what: Figure, from: f64, furthest: f64| all.push(Change::Figure { what, from, furthest });
-    if matches!(
-        id,
-        "radiant_heat"
-            | "burning_spill"
-            | "lighting_delay"
-            | "people_distance"
-            | "exposure"
-            | "exposure_of_all"
-            | "practice"
-    ) {
-        up(Figure::Nearest, plan.nearest, plan.longest);
-    }
-    if matches!(id, "exposure" | "exposure_of_all") {
-        up(Figure::AirChanges, plan.air_changes, 100.0);
-    }
-    if matches!(id, "stock_distance" | "spill_reach" | "practice" | "spill" | "near_field") {
-        for (number, stock) in plan.stock.iter().enumerate() {
-            up(Figure::StockDistance(number), stock.distance, plan.longest);
+        "keep_apart" => all.extend((0..plan.beside.len()).map(|beside| Change::Away { beside })),
+        "darkened_while_poured" => all.push(Change::Light { step: here }),
+        "liquid_after_flame" => {
+            all.push(Change::FlamesOut { step: here });
+            let lit = plan.steps.iter().position(|one| one.doing == Doing::Burn);
+            all.extend(lit.map(|before| Change::Order { step: here, before }));
+            all.push(Change::Wait { step: here });
         }
+        _ => {}
     }
     if matches!(id, "near_field" | "spill" | "spill_reach" | "poured_beside_flame" | "halogenated_vapour") {
-        for (number, source) in plan.ignition.iter().flatten().enumerate() {
-            up(Figure::IgnitionDistance(number), source.distance, plan.longest);
-        }
+        let lit = plan.ignition.iter().flatten().enumerate().filter(|(_, source)| source.lit);
+        all.extend(lit.map(|(source, _)| Change::PutOut { source }));
     }
-    if matches!(id, "hot_surface" | "near_field" | "exposure") {
-        for (number, one) in plan.steps.iter().enumerate().take(step_number + 1) {
-            if let Some(heated) = one.heated_to {
-                all.push(Change::Figure { what: Figure::HeatedTo(number), from: heated, furthest: 21.0 });
-            }
-        }
-    }
-    let mut up = |what: Figure, from: f64, furthest: f64| all.push(Change::Figure { what, from, furthest });
-    if let Some(clear) = plan.clear
-        && matches!(id, "flame_clearance" | "flame")
+    if matches!(id, "near_field" | "spill")
+        && let Some(of) = poured.first()
     {
-        up(Figure::Clear, clear, 10.0);
+        let later = plan.steps.iter().enumerate().skip(of + 1);
+        let lit = later.filter(|(_, step)| step.doing == Doing::Burn).map(|(place, _)| place);
+        all.extend(lit.map(|step| Change::ClearAway { step, of: *of }));
     }
-    if matches!(
-        id,
-        "radiant_heat"
-            | "burning_spill"
-            | "alight_at_once"
-            | "carbon_dioxide"
-            | "practice"
-            | "lighting_delay"
-    ) {
-        for number in &poured {
-            if let Some(count) =
-                plan.steps.get(*number).and_then(|step| step.vessels).filter(|count| *count > 1)
-            {
-                all.push(Change::Figure {
-                    what: Figure::Vessels(*number),
-                    from: f64::from(count),
-                    furthest: 1.0,
-                });
-            }
-        }
-    }
-    if id == "stock_distance" {
-        all.extend(
-            (0..plan.stock.len())
-                .filter(|number| plan.stock.get(*number).is_some_and(|stock| stock.open))
-                .map(|stock| Change::Close { stock }),
-        );
-    }
-    if id == "keep_apart" {
-        all.extend((0..plan.beside.len()).map(|beside| Change::Away { beside }));
-    }
-    if id == "darkened_while_poured" {
-        all.push(Change::Light { step: step_number });
-    }
-    if id == "liquid_after_flame" {
-        all.push(Change::FlamesOut { step: step_number });
-    }
-    if id == "liquid_after_flame"
-        && let Some(before) = plan.steps.iter().position(|one| one.doing == Doing::Burn)
-    {
-        all.push(Change::Order { step: step_number, before });
-    }
-    if matches!(id, "refill_wait" | "cleared_hot" | "thermal_shock") {
-        let hot =
-            plan.steps.get(step_number).is_some_and(|one| matches!(one.doing, Doing::Refill | Doing::Clear));
-        if hot {
-            all.push(Change::FlamesOut { step: step_number });
-            for minutes in [15.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 90.0, 120.0] {
-                all.push(Change::Wait { step: step_number, minutes });
-            }
-        }
-    }
-    if matches!(id, "thermal_shock" | "burnable_vessel" | "lighting_delay" | "flame") {
-        let vessel = plan
-            .steps
-            .iter()
-            .take(step_number + 1)
-            .enumerate()
-            .rev()
-            .find_map(|(number, one)| one.vessel.clone().map(|vessel| (number, vessel)));
-        if let Some((number, vessel)) = vessel {
-            if id == "thermal_shock" {
-                let other = Vessel { material: Some("borosilicate glass".to_owned()), ..vessel };
-                let text = "Use vessels of borosilicate glass.".to_owned();
-                all.push(Change::Vessel { step: number, vessel: other, text });
-            } else {
-                // As high as wide, and no larger than it was.
-                let area = std::f64::consts::FRAC_PI_4 * vessel.mouth * vessel.mouth;
-                let low = significant((area * vessel.mouth * 0.95).min(vessel.capacity), 2);
-                let wide = significant(libm::cbrt(vessel.capacity / std::f64::consts::FRAC_PI_4) * 1.1, 2);
-                let beaker = Vessel { mouth: wide, ..vessel.clone() };
-                all.push(Change::Vessel {
-                    step: number,
-                    vessel: beaker,
-                    text: format!("Use vessels {wide} cm wide: no higher than wide."),
-                });
-                let dish = Vessel { capacity: low, ..vessel };
-                all.push(Change::Vessel {
-                    step: number,
-                    vessel: dish,
-                    text: format!("Use vessels of {low} mL: no higher than wide."),
-                });
-            }
-        }
-    }
+    all.extend(other_liquids(plan, scope));
     all
+}
+
+/// The less hazardous liquids of the catalogue for those of a plan.
+fn other_liquids(plan: &Plan, scope: &Scope) -> Vec<Change> {
+    let other = |poured: &Poured| {
+        let (id, _) = poured.liquid.substance()?.alternative.as_ref()?;
+        Some(Change::Liquid { name: poured.liquid.name.clone(), substance: scope.draft.catalogue.by_id(id)? })
+    };
+    plan.liquids().into_iter().filter_map(other).collect()
+}
+
+/// The vessel that a step uses, with the step that names it.
+fn vessel_of(plan: &Plan, step: usize) -> Option<(usize, Vessel)> {
+    let before = plan.steps.iter().take(step + 1).enumerate().rev();
+    before
+        .filter(|(_, one)| one.doing != Doing::Clear)
+        .find_map(|(place, one)| one.vessel.clone().map(|vessel| (place, vessel)))
+}
+
+fn borosilicate(plan: &Plan, step: usize) -> Option<Change> {
+    let (step, vessel) = vessel_of(plan, step)?;
+    let vessel = Vessel { material: Some("borosilicate glass".to_owned()), ..vessel };
+    Some(Change::Vessel { step, vessel, text: "Use vessels of borosilicate glass.".to_owned() })
+}
+
+/// Vessels as high as wide: wider of the same capacity, or lower of the same mouth.
+fn wider(plan: &Plan, step: usize) -> Vec<Change> {
+    let Some((step, vessel)) = vessel_of(plan, step) else { return Vec::new() };
+    let area = std::f64::consts::FRAC_PI_4 * vessel.mouth * vessel.mouth;
+    let low = significant((area * vessel.mouth * 0.95).min(vessel.capacity), 2);
+    let wide = significant(libm::cbrt(vessel.capacity / std::f64::consts::FRAC_PI_4) * 1.1, 2);
+    vec![
+        Change::Vessel {
+            step,
+            vessel: Vessel { mouth: wide, ..vessel.clone() },
+            text: format!("Use vessels {wide} cm wide: no higher than wide."),
+        },
+        Change::Vessel {
+            step,
+            vessel: Vessel { capacity: low, ..vessel },
+            text: format!("Use vessels of {low} mL: no higher than wide."),
+        },
+    ]
 }

@@ -137,6 +137,17 @@ impl Composed {
 /// # Errors
 /// A [`Refusal`] that lists every independent fault of the request.
 pub fn ask(question: &str, request: &Value, written: Written, context: Context) -> Result<Answer, Refusal> {
+    ask_for(question, request, written, context, true)
+}
+
+/// `changes`: with remedies and alternatives.
+fn ask_for(
+    question: &str,
+    request: &Value,
+    written: Written,
+    context: Context,
+    changes: bool,
+) -> Result<Answer, Refusal> {
     let answer = match question {
         vapour_pressure::NAME => vapour_pressure::answer,
         flash_point_margin::NAME => flash_point_margin::answer,
@@ -163,6 +174,7 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
         fields.value("ref");
         let rules = Rules::read(&fields, catalogue, context.relaxed_rules_allowed);
         let mut scope = Scope { rules, draft: Draft::new(catalogue, detail == Detail::Full) };
+        scope.draft.changes = changes;
         answer(&fields, &mut scope)
     };
     if !faults.is_empty() {
@@ -174,10 +186,10 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
     Ok(Answer { json, outcome, complete, series, picture })
 }
 
-/// Answers a question that a plan asks on its way; the reply as JSON text.
+/// Answers a question that a plan asks on its way, without changes: those of the plan are searched. The reply as JSON text.
 fn ask_within(question: &str, request: &Value, scope: &Scope) -> Result<Vec<u8>, Refusal> {
     let context = Context { relaxed_rules_allowed: scope.rules.may_be_relaxed() };
-    ask(question, request, Written::Json, context).map(|answer| answer.json)
+    ask_for(question, request, Written::Json, context, false).map(|answer| answer.json)
 }
 
 fn unknown_question(question: &str) -> Refusal {

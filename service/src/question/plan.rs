@@ -139,6 +139,8 @@ pub struct Stock {
     pub distance: f64,
     /// Whether it stands open while something burns.
     pub open: bool,
+    /// Whether it is carried out of the room, closed, before anything is lit.
+    pub returned: bool,
 }
 
 /// An ignition source.
@@ -531,6 +533,30 @@ impl Plan {
         all
     }
 
+    /// Whether a bottle is in the room while something burns: one that is drawn from after a flame is.
+    #[must_use]
+    pub fn stands_by_flames(&self, stock: &Stock) -> bool {
+        let lit = self.steps.iter().position(|step| step.doing == Doing::Burn);
+        let name = &stock.liquid.liquid.name;
+        let drawn = self.steps.iter().rposition(|step| {
+            step.doing == Doing::Draw
+                && step.liquid.as_ref().is_some_and(|poured| poured.liquid.name == *name)
+        });
+        lit.is_some_and(|lit| !stock.returned || drawn.is_some_and(|drawn| drawn > lit))
+    }
+
+    /// Pointers of every field that names a liquid.
+    #[must_use]
+    pub fn fields_of(&self, name: &str) -> Vec<String> {
+        let in_steps = self.steps.iter().enumerate().filter_map(|(place, step)| {
+            step.liquid.as_ref().map(|poured| (format!("/steps/{place}/liquid"), poured))
+        });
+        let in_stock = self.stock.iter().enumerate();
+        let in_stock = in_stock.map(|(place, stock)| (format!("/stock/{place}/liquid"), &stock.liquid));
+        let all = in_steps.chain(in_stock);
+        all.filter(|(_, poured)| poured.liquid.name == name).map(|(field, _)| field).collect()
+    }
+
     /// The same plan with a substance in place of a liquid.
     #[must_use]
     pub fn with_liquid(&self, name: &str, substance: &'static Substance) -> Self {
@@ -568,18 +594,23 @@ fn read_stock(
     let distance = fields.required_quantity("distance", &field::DISTANCE);
     room.holds(fields, "distance", distance.as_ref());
     let open = fields.switch("open") == Some(true);
+    let returned = fields.switch("returned") == Some(true);
     fields.finish();
     let (liquid, raw, holds, distance) = (liquid?, raw?, holds?, distance?);
     liquid::record(&liquid, "liquid", &mut group);
     group.quantity("container", &holds);
     group.quantity("distance", &distance);
     group.switch("open", open);
+    if returned {
+        group.switch("returned", true);
+    }
     recorded.push(group.into_value());
     Some(Stock {
         liquid: Poured { raw, liquid: Rc::new(liquid) },
         holds: holds.number,
         distance: distance.number,
         open,
+        returned,
     })
 }
 

@@ -7,7 +7,7 @@ use super::plan::{Doing, Plan, Step};
 use super::reader::Fields;
 use super::record::{Group, record};
 use super::rules::Rules;
-use super::walk::{self, Walked};
+use super::walk::{self, Memo, Walked};
 use super::{Composed, Scope};
 use crate::quantity::Estimate;
 use crate::quantity::round::{four_digits, significant};
@@ -23,22 +23,29 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let mut request = Group::default();
     request.word("question", NAME);
     let plan = Plan::read(fields, &scope.rules, scope.draft.catalogue, &mut request)?;
-    let walked = walk::walk(&plan, scope, true);
+    let memo = Memo::default();
+    let walked = walk::walk(&plan, scope, true, &memo);
     if !walked.faults.is_empty() {
         for fault in walked.faults {
             fields.faults().push(fault);
         }
         return None;
     }
-    compose(&plan, walked, scope, request)
+    compose(&plan, walked, scope, request, &memo)
 }
 
-fn compose(plan: &Plan, walked: Walked, scope: &mut Scope, request: Group) -> Option<Composed> {
+fn compose(
+    plan: &Plan,
+    mut walked: Walked,
+    scope: &mut Scope,
+    request: Group,
+    memo: &Memo,
+) -> Option<Composed> {
     let mut draft = scope.draft_taken();
     let scope = &*scope;
     let rules = &scope.rules;
-    let remedies = super::mend::mend(plan, &walked, scope);
-    let alternatives = alternatives(plan, &walked, scope);
+    let remedies = super::mend::mend(plan, &mut walked, scope, memo);
+    let alternatives = alternatives(plan, &walked, scope, memo);
     let steps = steps(plan, &walked);
     draft.checks = walked.checks.iter().map(|placed| placed.check.clone()).collect();
     for id in &walked.considered {
@@ -111,7 +118,7 @@ fn steps(plan: &Plan, walked: &Walked) -> Vec<StepChecked> {
 }
 
 /// The same plan with a less hazardous liquid.
-fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope) -> Vec<PlanAlternative> {
+fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope, memo: &Memo) -> Vec<PlanAlternative> {
     let catalogue = scope.draft.catalogue;
     let mut found: Vec<PlanAlternative> = Vec::new();
     for poured in plan.liquids() {
@@ -125,7 +132,7 @@ fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope) -> Vec<PlanAlternat
             continue;
         }
         let other = plan.with_liquid(&poured.liquid.name, substance);
-        let after = walk::walk(&other, scope, false);
+        let after = walk::walk(&other, scope, false, memo);
         if !after.faults.is_empty() || after.outcome() > walked.outcome() {
             continue;
         }

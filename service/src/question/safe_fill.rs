@@ -1315,7 +1315,9 @@ fn compose(
     let proposed = largest(question, known, &limits, rules, None);
     draft.checks = checks(question, known, &limits, fill.unwrap_or(proposed), rules);
     let statuses: Vec<Outcome> = draft.checks.iter().map(|check| check.status).collect();
-    remedies(question, known, (fill, proposed), &mut draft, rules);
+    if draft.changes {
+        remedies(question, known, (fill, proposed), &mut draft, rules);
+    }
     say(question, known, &limits, asked, &mut draft, rules);
     if !assessed {
         draft.not_given(
@@ -1339,7 +1341,7 @@ fn compose(
         draft.not_given("/fill_per_vessel", "it is not for school use, whatever the amount");
     }
     let given = assessed && !banned;
-    let alternatives = if draft.outcome() == Outcome::OverLimit {
+    let alternatives = if draft.changes && draft.outcome() == Outcome::OverLimit {
         alternatives(question, asked, proposed, draft.catalogue, rules)
     } else {
         Vec::new()

@@ -543,7 +543,9 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     let as_asked = Tried { amount: question.amount, ignition: question.ignition, heating: question.heating };
     let light = ignition::light(asked, &can, rules);
     draft.checks = checks(question, (&can, light), effect.as_ref(), as_asked, rules);
-    remedies(question, (&can, light), effect.as_ref(), &mut draft, rules);
+    if draft.changes {
+        remedies(question, (&can, light), effect.as_ref(), &mut draft, rules);
+    }
     say(question, pool, &can, &mut draft, rules);
     let clear = effect.as_ref().and_then(|effect| {
         time_to_clear(question, pool, effect, matches!(can, CanBeLit::Yes(_)), rules, &mut draft)

@@ -878,7 +878,9 @@ fn compose(
     let none_at_all = question.none_at_all(known);
     let tried = Tried { fill, ignition: question.ignition, held: question.held };
     draft.checks = question.checks(known, hot, tried, rules);
-    remedies(question, known, hot, (asked, tried), &mut draft, rules);
+    if draft.changes {
+        remedies(question, known, hot, (asked, tried), &mut draft, rules);
+    }
     if question.filled.is_none() {
         let which = match (largest.is_some(), none_at_all.is_some()) {
             (false, _) => "the largest fill by its degree alone",

@@ -11,12 +11,17 @@ use brimline_openapi::problem::Fault;
 use brimline_openapi::{Caution, Check, Evidence, Hazard, Method, MustBe, Outcome, Quantity, Source, Text};
 use serde::Deserialize;
 use serde_json::{Map, Value, json};
+use std::cell::RefCell;
+use std::collections::HashMap;
+use std::rc::Rc;
 
 /// A check and the step that it belongs to.
 #[derive(Debug, Clone)]
 pub struct Placed {
     /// The step; none for the plan as a whole.
     pub step: Option<usize>,
+    /// The stock bottle that it is about, if any.
+    pub stock: Option<usize>,
     /// The check.
     pub check: Check,
 }
@@ -109,9 +114,40 @@ impl Walked {
     }
 }
 
+/// An answer of an inner question, or its faults.
+type Answered = Result<Rc<Asked>, Rc<Vec<Fault>>>;
+
+/// What inner questions answered: the search for changes asks most of them again and again.
+#[derive(Debug, Default)]
+pub struct Memo(RefCell<HashMap<String, Answered>>);
+
+impl Memo {
+    /// The answer; `None` if it cannot be read, which no reply causes.
+    fn answer(&self, question: &'static str, request: &Value, scope: &Scope) -> Option<Answered> {
+        let key = format!("{question} {request}");
+        if let Some(known) = self.0.borrow().get(&key) {
+            return Some(known.clone());
+        }
+        let answered = match super::ask_within(question, request, scope) {
+            Ok(json) => {
+                let mut asked: Asked = serde_json::from_slice(&json).ok()?;
+                // A change of an inner request is none of the plan.
+                for check in &mut asked.checks {
+                    check.remedy = None;
+                }
+                Ok(Rc::new(asked))
+            }
+            Err(refusal) => Err(Rc::new(refusal.faults)),
+        };
+        self.0.borrow_mut().insert(key, answered.clone());
+        Some(answered)
+    }
+}
+
 struct Walk<'a> {
     plan: &'a Plan,
     scope: &'a Scope,
+    memo: &'a Memo,
     full: bool,
     now: f64,
     standing: Vec<Standing>,
@@ -119,9 +155,10 @@ struct Walk<'a> {
 }
 
 /// Walks through a plan. `full`: with the texts that the questions give.
-pub fn walk(plan: &Plan, scope: &Scope, full: bool) -> Walked {
+pub fn walk(plan: &Plan, scope: &Scope, full: bool, memo: &Memo) -> Walked {
     let full = full && scope.draft.full;
-    let mut walk = Walk { plan, scope, full, now: 0.0, standing: Vec::new(), walked: Walked::default() };
+    let mut walk =
+        Walk { plan, scope, memo, full, now: 0.0, standing: Vec::new(), walked: Walked::default() };
     for (place, step) in plan.steps.iter().enumerate() {
         walk.walked.starts.push(walk.now);
         walk.step(place, step);
@@ -147,49 +184,36 @@ impl Walk<'_> {
         mut request: Map<String, Value>,
         place: &Place<'_>,
         keep: impl Fn(&str) -> bool,
-    ) -> Option<Asked> {
+    ) -> Option<Rc<Asked>> {
         request.extend(self.plan.common.clone());
         request.insert("detail".into(), json!(if self.full { "full" } else { "figures" }));
-        let answered = super::ask_within(question, &Value::Object(request), self.scope);
-        let json = match answered {
-            Ok(json) => json,
-            Err(refusal) => {
-                for fault in refusal.faults {
-                    let at = place.map.iter().find(|(from, _)| fault.pointer.starts_with(from));
-                    let pointer = at.map_or_else(
-                        || format!("/steps/{}", self.plan.steps.get(place.step).map_or(0, |step| step.at)),
-                        |(from, to)| {
-                            let rest = fault.pointer.strip_prefix(from).unwrap_or_default();
-                            if to.starts_with('/') {
-                                format!("{to}{rest}")
-                            } else {
-                                let at = self.plan.steps.get(place.step).map_or(0, |step| step.at);
-                                format!("/steps/{at}/{to}{rest}")
-                            }
-                        },
-                    );
+        let asked = match self.memo.answer(question, &Value::Object(request), self.scope)? {
+            Ok(asked) => asked,
+            Err(faults) => {
+                for fault in faults.iter() {
+                    let pointer = self.pointer(fault, place);
                     if self.walked.faults.iter().all(|known| known.pointer != pointer) {
-                        self.walked.faults.push(Fault { pointer, ..fault });
+                        self.walked.faults.push(Fault { pointer, ..fault.clone() });
                     }
                 }
                 return None;
             }
         };
-        let mut asked: Asked = serde_json::from_slice(&json).ok()?;
-        let taken = std::mem::take(&mut asked.checks);
-        for check in taken {
-            if keep(&check.check) {
-                let check = Check { remedy: None, ..check };
-                if !self.walked.considered.contains(&check.check) {
-                    self.walked.considered.push(check.check.clone());
-                }
-                self.walked.checks.push(Placed { step: Some(place.step), check });
-            } else {
-                asked.checks.push(check);
-            }
+        for check in asked.checks.iter().filter(|check| keep(&check.check)) {
+            self.own(Some(place.step), check.clone());
         }
         self.adopt(&asked, &keep);
         Some(asked)
+    }
+
+    /// Where a fault of an inner question lies in the plan.
+    fn pointer(&self, fault: &Fault, place: &Place<'_>) -> String {
+        let at = self.plan.steps.get(place.step).map_or(0, |step| step.at);
+        let Some((from, to)) = place.map.iter().find(|(from, _)| fault.pointer.starts_with(from)) else {
+            return format!("/steps/{at}");
+        };
+        let rest = fault.pointer.strip_prefix(from).unwrap_or_default();
+        if to.starts_with('/') { format!("{to}{rest}") } else { format!("/steps/{at}/{to}{rest}") }
     }
 
     /// Takes over what a question says beside its checks.
@@ -241,7 +265,7 @@ impl Walk<'_> {
         if !self.walked.considered.contains(&check.check) {
             self.walked.considered.push(check.check.clone());
         }
-        self.walked.checks.push(Placed { step, check });
+        self.walked.checks.push(Placed { step, stock: None, check });
     }
 
     fn rule(&mut self, step: usize, id: &'static str, over: bool, text: &'static str) {
@@ -430,6 +454,8 @@ impl Walk<'_> {
                 return;
             }
             known.amount += amount;
+            // Of vessels of one kind the larger number counts.
+            known.count = known.count.max(count);
             return;
         }
         if self.standing.iter().any(|one| one.vessel == vessel && !one.cleared && one.burnt.is_some()) {
@@ -513,7 +539,7 @@ impl Walk<'_> {
         } else {
             self.walked.assumptions.push((
                 Text::Borrowed("no_stock"),
-                Text::Borrowed("No stock bottle is in the plan: none is in the room while something burns."),
+                Text::Borrowed("No stock bottle is in the room while something burns, as the plan says."),
             ));
         }
         let map = [
@@ -524,12 +550,12 @@ impl Walk<'_> {
             ("/room", "/room"),
             ("/clear_height", "/clear_height"),
         ];
-        let no_stock = self.plan.stock.is_empty();
+        let no_stock = self.nearest_stock().is_none();
         let asked = self.ask("burning", request, &Place { step: place, map: &map }, |id| {
             !(no_stock && id == "stock_distance")
         });
         let Some(asked) = asked else { return };
-        let minutes = asked.burning_time.and_then(|time| time.high).unwrap_or(60.0);
+        let minutes = asked.burning_time.as_ref().and_then(|time| time.high).unwrap_or(60.0);
         let out = self.now + step.duration.unwrap_or(0.0).max(minutes);
         if let Some(one) = self.standing.get_mut(found) {
             one.burnt = Some((self.now, out));
@@ -540,7 +566,8 @@ impl Walk<'_> {
 
     /// The nearest stock bottle; an open one counts before a closed one where it is over its distance.
     fn nearest_stock(&self) -> Option<Value> {
-        let worst = self.plan.stock.iter().min_by(|a, b| {
+        let in_room = self.plan.stock.iter().filter(|stock| self.plan.stands_by_flames(stock));
+        let worst = in_room.min_by(|a, b| {
             let needed = |stock: &super::plan::Stock| stock.distance - if stock.open { 2.0 } else { 0.0 };
             needed(a).total_cmp(&needed(b))
         })?;
@@ -580,7 +607,7 @@ impl Walk<'_> {
             request.insert("stock".into(), stock);
         }
         let map = [("/refill_with", "liquid"), ("/vessel", "vessel")];
-        let no_stock = self.plan.stock.is_empty();
+        let no_stock = self.nearest_stock().is_none();
         self.ask("cooling", request, &Place { step: place, map: &map }, |id| {
             !(no_stock && id == "stock_distance")
         });
@@ -642,8 +669,9 @@ impl Walk<'_> {
                     &Place { step: place, map: &[("/vessel", "vessel")] },
                     |_| false,
                 );
-                let needed =
-                    asked.and_then(|asked| asked.waiting_time).map_or(f64::INFINITY, |time| time.value);
+                let needed = asked
+                    .and_then(|asked| asked.waiting_time.as_ref().map(|time| time.value))
+                    .unwrap_or(f64::INFINITY);
                 let rule = "refill_wait";
                 let check = super::check::Compared {
                     check: "cleared_hot",
@@ -817,7 +845,7 @@ impl Walk<'_> {
     /// What each stock bottle does if it is dropped where it stands.
     fn stock(&mut self) {
         for (number, stock) in self.plan.stock.iter().enumerate() {
-            let burnt = self.standing.iter().any(|one| one.burnt.is_some());
+            let burnt = self.plan.stands_by_flames(stock);
             let mut nearest = self
                 .plan
                 .ignition
@@ -841,7 +869,11 @@ impl Walk<'_> {
             let step = self.plan.steps.iter().position(|step| step.doing == Doing::Draw).unwrap_or(0);
             let pointer = format!("/stock/{number}");
             let map = [("", pointer.as_str())];
+            let known = self.walked.checks.len();
             self.ask("spill", request, &Place { step, map: &map }, |id| id == "spill_reach");
+            for placed in self.walked.checks.iter_mut().skip(known) {
+                placed.stock = Some(number);
+            }
         }
     }
 
