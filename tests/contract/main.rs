@@ -5,6 +5,7 @@ mod document;
 mod golden;
 mod house;
 mod operations;
+mod records;
 mod refusals;
 mod server;
 mod sheet;
