@@ -174,6 +174,7 @@ examples! {
     "practical": "burners-compared", "burners-topped-up", "leaf-pigments";
     "storage": "ethanol-winchester", "ether-on-a-warm-shelf", "propanone-beside-trichloromethane";
     "comparison": "burner-fuels", "chromatography-solvents", "cleaning-before-gluing";
+    "recheck": "reply-of-an-earlier-version", "record-of-an-earlier-version";
 }
 
 /// The document.

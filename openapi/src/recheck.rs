@@ -1,7 +1,7 @@
 //! `recheck`: whether today's version gives what an earlier answer said. `changes`: the list of what moved figures.
 
-use crate::answered::{Outcome, Record, Recorded, RecordedNumber};
 use crate::Text;
+use crate::answered::{Outcome, Record, Recorded, RecordedNumber};
 use serde::{Deserialize, Serialize};
 
 /// An earlier answer, to be held against today's.

@@ -5,6 +5,7 @@ mod document;
 mod golden;
 mod house;
 mod operations;
+mod recheck;
 mod records;
 mod refusals;
 mod server;

@@ -62,26 +62,51 @@ fn bare() -> Vec<(&'static str, Value)> {
     let mixture = json!({ "mixture": [{ "substance": "ethanol", "quantity": "70 mL" }, { "substance": "water", "quantity": "31 mL" }] });
     let three = json!({ "mixture": [{ "substance": "propanone", "quantity": "1 mL" }, { "substance": "hexane", "quantity": "3 g" }, { "substance": "ethyl ethanoate", "quantity": "7 mL" }] });
     let mut all = Vec::new();
-    for liquid in [json!("ethanol"), json!("methylated spirit"), json!("dichloromethane"), json!("ether"), mixture, three] {
+    for liquid in [
+        json!("ethanol"),
+        json!("methylated spirit"),
+        json!("dichloromethane"),
+        json!("ether"),
+        mixture,
+        three,
+    ] {
         for used in ["open", "heated", "burnt"] {
-            all.push(("safe-fill", json!({ "liquid": liquid, "vessel": vessel, "vessels": 2, "use": used, "room": room })));
-            all.push(("comparison", json!({ "liquids": [liquid, "pentane"], "use": used, "amount": "20 mL", "room": room })));
+            all.push((
+                "safe-fill",
+                json!({ "liquid": liquid, "vessel": vessel, "vessels": 2, "use": used, "room": room }),
+            ));
+            all.push((
+                "comparison",
+                json!({ "liquids": [liquid, "pentane"], "use": used, "amount": "20 mL", "room": room }),
+            ));
         }
         all.push(("safe-fill", json!({ "liquid": liquid, "vessel": vessel, "vessels": 2, "use": "burnt", "room": lab, "nearest_person": "3 m", "clear_height": "2 m", "ignition": "none in the room", "container": { "amount": "50 mL", "distance": "1 m" } })));
         all.push(("safe-fill", json!({ "liquid": liquid, "vessel": vessel, "vessels": 2, "use": "heated", "heated_by": "water_bath", "fill": "20 mL", "room": lab })));
         all.push(("vapour-pressure", json!({ "liquid": liquid, "temperature": "21 Cel" })));
-        all.push(("vapour-pressure", json!({ "liquid": liquid, "from": "10 Cel", "to": "20 Cel", "step": "5 K" })));
+        all.push((
+            "vapour-pressure",
+            json!({ "liquid": liquid, "from": "10 Cel", "to": "20 Cel", "step": "5 K" }),
+        ));
         all.push(("flash-point-margin", json!({ "liquid": liquid })));
         all.push(("flash-point-margin", json!({ "liquid": liquid, "heated_by": "hot_plate" })));
         all.push(("room-flammable-limit", json!({ "liquid": liquid, "room": room })));
         all.push(("room-flammable-limit", json!({ "liquid": liquid, "room": { "volume": "900 m3" }, "released": "40 g", "releases": 3, "interval": "10 min" })));
-        all.push(("evaporation", json!({ "liquid": liquid, "amount": "20 mL", "surface": { "diameter": "9 cm" } })));
+        all.push((
+            "evaporation",
+            json!({ "liquid": liquid, "amount": "20 mL", "surface": { "diameter": "9 cm" } }),
+        ));
         all.push(("evaporation", json!({ "liquid": liquid, "amount": "20 mL", "surface": { "area": "64 cm2" }, "room": lab, "soaked": true })));
-        all.push(("exposure", json!({ "liquid": liquid, "room": room, "generation_rate": "2 g/min", "duration": "20 min" })));
+        all.push((
+            "exposure",
+            json!({ "liquid": liquid, "room": room, "generation_rate": "2 g/min", "duration": "20 min" }),
+        ));
         all.push(("exposure", json!({ "liquid": liquid, "room": lab, "source": { "amount": "20 mL", "surface": { "diameter": "9 cm" } }, "list": "United Kingdom", "duration": "20 min" })));
         all.push(("spill", json!({ "liquid": liquid, "room": room, "amount": "500 mL" })));
         all.push(("spill", json!({ "liquid": liquid, "room": lab, "amount": "400 g", "floor": "rough", "heated_to": "30 Cel", "alight": true })));
-        all.push(("burning", json!({ "liquid": liquid, "room": room, "amount": "10 mL", "vessel": vessel, "vessels": 2 })));
+        all.push((
+            "burning",
+            json!({ "liquid": liquid, "room": room, "amount": "10 mL", "vessel": vessel, "vessels": 2 }),
+        ));
         all.push(("burning", json!({ "liquid": liquid, "room": lab, "amount": "10 g", "vessel": vessel, "vessels": 2, "nearest_person": "3 m", "stock": { "distance": "2 m" } })));
         all.push(("cooling", json!({ "vessel": { "material": "borosilicate glass", "capacity": "250 mL" }, "burnt": { "liquid": liquid, "amount": "10 mL" } })));
         all.push(("storage", json!({ "liquid": liquid, "container": { "capacity": "1 L" } })));

@@ -52,7 +52,9 @@ pub fn read(text: &str, known: &Known) -> Result<Vec<Change>, String> {
         } else if line.trim().is_empty() {
             in_point = false;
         } else if in_point && let Some(last) = changes.last_mut() {
-            last.text.push(' ');
+            if !last.text.is_empty() {
+                last.text.push(' ');
+            }
             last.text.push_str(line.trim());
         }
     }
@@ -62,7 +64,8 @@ pub fn read(text: &str, known: &Known) -> Result<Vec<Change>, String> {
 fn change(version: &str, point: &str, known: &Known) -> Result<Change, String> {
     let lead = point.strip_prefix("**").and_then(|rest| rest.split_once(".**"));
     let (lead, text) = lead.ok_or("a point begins with its lead, such as `**method: spill, storage.**`")?;
-    let (kind, names) = lead.split_once(": ").ok_or_else(|| format!("`{lead}` is not a kind, a colon and names"))?;
+    let (kind, names) =
+        lead.split_once(": ").ok_or_else(|| format!("`{lead}` is not a kind, a colon and names"))?;
     let names: Vec<&str> = names.split(", ").collect();
     let mut change = Change {
         version: version.to_owned(),
@@ -83,7 +86,8 @@ fn change(version: &str, point: &str, known: &Known) -> Result<Change, String> {
         "catalogue" => {
             change.kind = ChangeKind::Catalogue;
             if names != ["every substance"] {
-                change.substances = all(&names, &known.substances, "the id of a substance, nor `every substance`")?;
+                change.substances =
+                    all(&names, &known.substances, "the id of a substance, nor `every substance`")?;
             }
         }
         "rule" => {
@@ -98,7 +102,9 @@ fn change(version: &str, point: &str, known: &Known) -> Result<Change, String> {
 /// Adds the questions that ask others. `comparison` asks `safe-fill`, which counts what most of the others tell.
 fn add_asking(questions: &mut Vec<String>) {
     let own = |name: &str| ["practical", "comparison"].contains(&name);
-    let compared = questions.iter().any(|name| !own(name) && !["storage", "cooling", "vapour-pressure"].contains(&name.as_str()));
+    let compared = questions
+        .iter()
+        .any(|name| !own(name) && !["storage", "cooling", "vapour-pressure"].contains(&name.as_str()));
     let asked = questions.iter().any(|name| !own(name));
     for (name, asks) in [("comparison", compared), ("practical", asked)] {
         if asks && questions.iter().all(|known| known != name) {
@@ -133,14 +139,21 @@ mod tests {
     #[test]
     fn points_are_read_with_their_version_and_their_names() {
         let log = "# Changes\n\n## 0.2.0\n\nText\n- no point of figures\n\n### Figures\n\nIntro\n\n- **catalogue: ethanol, 1,4-dioxane.** One\n  goes on.\n\
-                   - **method: storage.** Two.\n### Other\n- three\n## 0.1.0 (first)\n### Figures\n- **default: every question.** Four.\n- **rule: bench_amount.** Five.\n- **catalogue: every substance.** Six.\n";
+                   - **method: storage.**\n  Two.\n### Other\n- three\n## 0.1.0 (first)\n### Figures\n- **default: every question.** Four.\n- **rule: bench_amount.** Five.\n- **catalogue: every substance.** Six.\n";
         let found = read(log, &known()).unwrap();
         let versions: Vec<&str> = found.iter().map(|change| change.version.as_str()).collect();
         assert_eq!(versions, ["0.2.0", "0.2.0", "0.1.0", "0.1.0", "0.1.0"]);
         let [one, two, four, five, six] = found.try_into().unwrap();
         assert_eq!((one.kind, one.text.as_str()), (ChangeKind::Catalogue, "One goes on."));
-        assert_eq!((one.questions.len(), one.substances), (2, vec!["ethanol".to_owned(), "1,4-dioxane".to_owned()]));
-        assert_eq!((two.kind, two.questions), (ChangeKind::Method, vec!["storage".to_owned(), "practical".to_owned()]));
+        assert_eq!(
+            (one.questions.len(), one.substances),
+            (2, vec!["ethanol".to_owned(), "1,4-dioxane".to_owned()])
+        );
+        assert_eq!((two.kind, two.text.as_str()), (ChangeKind::Method, "Two."));
+        assert_eq!(
+            (two.kind, two.questions),
+            (ChangeKind::Method, vec!["storage".to_owned(), "practical".to_owned()])
+        );
         assert_eq!((four.kind, four.questions.len()), (ChangeKind::Default, 2));
         assert_eq!((five.kind, five.rules), (ChangeKind::Rule, vec!["bench_amount".to_owned()]));
         assert!(six.substances.is_empty());
@@ -149,17 +162,29 @@ mod tests {
     #[test]
     fn a_point_without_a_valid_lead_is_said_with_its_line() {
         for (point, said) in [
-            ("Text alone.", "CHANGELOG.md:3: a point begins with its lead, such as `**method: spill, storage.**`"),
+            (
+                "Text alone.",
+                "CHANGELOG.md:3: a point begins with its lead, such as `**method: spill, storage.**`",
+            ),
             ("**method spill.** x", "CHANGELOG.md:3: `method spill` is not a kind, a colon and names"),
-            ("**figure: spill.** x", "CHANGELOG.md:3: `figure` is not a kind: catalogue, method, rule or default"),
+            (
+                "**figure: spill.** x",
+                "CHANGELOG.md:3: `figure` is not a kind: catalogue, method, rule or default",
+            ),
             ("**method: spil.** x", "CHANGELOG.md:3: `spil` is not a question, nor `every question`"),
-            ("**catalogue: water.** x", "CHANGELOG.md:3: `water` is not the id of a substance, nor `every substance`"),
+            (
+                "**catalogue: water.** x",
+                "CHANGELOG.md:3: `water` is not the id of a substance, nor `every substance`",
+            ),
             ("**rule: bench.** x", "CHANGELOG.md:3: `bench` is not the name of a rule"),
         ] {
             let log = format!("## 0.1.0\n### Figures\n- {point}\n");
             assert_eq!(read(&log, &known()).unwrap_err(), said);
         }
-        assert_eq!(read("## next\n", &known()).unwrap_err(), "CHANGELOG.md:1: `next` is no version such as 0.1.0");
+        assert_eq!(
+            read("## next\n", &known()).unwrap_err(),
+            "CHANGELOG.md:1: `next` is no version such as 0.1.0"
+        );
     }
 
     #[test]

@@ -6,8 +6,8 @@
 
 use crate::question::{self, Answer, Context, Refusal, Written, json};
 use crate::settings::{Ask, FailOn};
-use brimline_openapi::operations::{self, RECHECK};
 use brimline_openapi::Outcome;
+use brimline_openapi::operations::{self, RECHECK};
 use serde_json::Value;
 use std::io::{self, ErrorKind, Read as _, Write as _};
 use std::path::Path;

@@ -51,7 +51,8 @@ pub struct Difference {
 /// Compares two replies. With `grown` a field that only today's reply has is no change: a newer contract has more fields.
 #[must_use]
 pub fn difference(before: &Value, after: &Value, grown: bool, why: &[ChangeKind]) -> Difference {
-    let mut walk = Walk { pointer: String::new(), grown, why, worse: Vec::new(), others: Vec::new(), counts: (0, 0) };
+    let mut walk =
+        Walk { pointer: String::new(), grown, why, worse: Vec::new(), others: Vec::new(), counts: (0, 0) };
     walk.pair("", Some(before), Some(after));
     let mut changed = walk.worse;
     changed.extend(walk.others);
@@ -80,12 +81,14 @@ impl Walk<'_> {
 
     /// Compares what stands at the pointer; null counts as absent.
     fn pair(&mut self, name: &str, before: Option<&Value>, after: Option<&Value>) {
-        let (before, after) = (before.filter(|value| !value.is_null()), after.filter(|value| !value.is_null()));
+        let (before, after) =
+            (before.filter(|value| !value.is_null()), after.filter(|value| !value.is_null()));
         match (before, after) {
             (None, None) => {}
             (Some(Value::Object(before)), Some(Value::Object(after))) => self.objects(before, after),
             (Some(Value::Array(before)), Some(Value::Array(after))) => self.lists(name, before, after),
-            (Some(Value::Object(_) | Value::Array(_)), Some(_)) | (Some(_), Some(Value::Object(_) | Value::Array(_))) => {
+            (Some(Value::Object(_) | Value::Array(_)), Some(_))
+            | (Some(_), Some(Value::Object(_) | Value::Array(_))) => {
                 self.pair(name, before, None);
                 self.pair(name, None, after);
             }
@@ -178,7 +181,9 @@ fn known_by(entry: &Value) -> Option<(&str, &str)> {
         return Some((word, ""));
     }
     let text = |name: &str| entry.get(name).and_then(Value::as_str);
-    text("check").map(|check| (check, text("question").unwrap_or_default())).or_else(|| Some((text("id")?, "")))
+    text("check")
+        .map(|check| (check, text("question").unwrap_or_default()))
+        .or_else(|| Some((text("id")?, "")))
 }
 
 fn same(before: Option<&Value>, after: Option<&Value>) -> bool {

@@ -552,13 +552,15 @@ fn read_stock(
     let raw = fields.value("liquid").cloned();
     let holds = match fields.value("container") {
         // As `storage` writes it, too; a quantity may be an object of `value` and `unit`.
-        Some(Value::Object(map)) if !map.contains_key("value") => fields.group("container").and_then(|inner| {
-            let capacity = inner.required_quantity("capacity", &field::CAPACITY);
-            inner.value("filled");
-            inner.value("material");
-            inner.finish();
-            capacity
-        }),
+        Some(Value::Object(map)) if !map.contains_key("value") => {
+            fields.group("container").and_then(|inner| {
+                let capacity = inner.required_quantity("capacity", &field::CAPACITY);
+                inner.value("filled");
+                inner.value("material");
+                inner.finish();
+                capacity
+            })
+        }
         _ => fields.required_quantity("container", &field::CAPACITY),
     };
     let distance = fields.required_quantity("distance", &field::DISTANCE);

@@ -59,7 +59,8 @@ impl Sent<'_> {
 
     /// Which parts are others today.
     fn differs(&self, today: &Record) -> Vec<Differs> {
-        let other = |sent: Option<&str>, today: &str| !sent.is_some_and(|sent| sent.eq_ignore_ascii_case(today));
+        let other =
+            |sent: Option<&str>, today: &str| !sent.is_some_and(|sent| sent.eq_ignore_ascii_case(today));
         let all = [
             (Differs::ServiceVersion, other(self.version, &today.service_version)),
             (Differs::Catalogue, other(self.catalogue, &today.catalogue_version)),
@@ -78,24 +79,27 @@ pub fn answer(value: &Value, context: Context) -> Result<Answer, Refusal> {
     let catalogue = catalogue().map_err(|fault| Refusal::whole("busy", fault.to_string()))?;
     let faults = Faults::default();
     let fields = Fields::of(value, &faults, Written::Json);
-    let words: Vec<(&'static str, &'static Question)> = QUESTIONS.iter().map(|known| (known.name, known)).collect();
+    let words: Vec<(&'static str, &'static Question)> =
+        QUESTIONS.iter().map(|known| (known.name, known)).collect();
     let question = fields.word("question", &words);
     let request = object(&fields, "request");
     let reply = fields.group("reply");
     let given = fields.group("record").map(|group| sent(&group, &words));
     let before = fields.value("reply").filter(|reply| reply.is_object());
-    let (in_reply, outcome_before) = reply.filter(|_| before.is_some()).map_or((None, None), |reply| replied(&reply, &words));
+    let (in_reply, outcome_before) =
+        reply.filter(|_| before.is_some()).map_or((None, None), |reply| replied(&reply, &words));
     if given.is_none() && in_reply.is_none() && value.is_object() {
         let detail = "`record` is missing: the `record` of the earlier reply, or `reply` as a whole";
         faults.add("missing-field", "/record".to_owned(), detail, None);
     }
     fields.finish();
-    let question = one_question(question, &[&given, &in_reply], &faults);
+    let stated = fields.value("question").is_some();
+    let question = one_question((question, stated), &[&given, &in_reply], &faults);
     one_record(given.as_ref(), in_reply.as_ref(), &faults);
     let recorded = [&given, &in_reply].into_iter().flatten().find(|sent| sent.request.is_some());
-    let asked = request.map(|request| (request, "/request".to_owned())).or_else(|| {
-        recorded.and_then(|sent| Some((sent.request?, format!("{}/request", sent.pointer))))
-    });
+    let asked = request
+        .map(|request| (request, "/request".to_owned()))
+        .or_else(|| recorded.and_then(|sent| Some((sent.request?, format!("{}/request", sent.pointer)))));
     if asked.is_none() && fields.value("request").is_none() && value.is_object() {
         let detail = "`request` is missing: the request that was asked, which the record does not hold";
         faults.add("missing-field", "/request".to_owned(), detail, None);
@@ -127,7 +131,8 @@ fn object<'a>(fields: &Fields<'a>, name: &'static str) -> Option<&'a Map<String,
 /// Reads a record.
 fn sent<'a>(group: &Fields<'a>, words: &[(&'static str, &'static Question)]) -> Sent<'a> {
     let pointer = group.at("");
-    let text = |name: &'static str, what: &str| group.required(name, what).and_then(|_| group.text(name, DIGITS));
+    let text =
+        |name: &'static str, what: &str| group.required(name, what).and_then(|_| group.text(name, DIGITS));
     let known = text("service_version", "the version that answered, such as \"0.1.0\"").filter(|text| {
         let valid = version(text).is_some();
         if !valid {
@@ -159,7 +164,8 @@ fn sent<'a>(group: &Fields<'a>, words: &[(&'static str, &'static Question)]) -> 
     if let (Some(found), Some(asked)) = (found, asked)
         && !found.eq_ignore_ascii_case(asked)
     {
-        let detail = "`question_digest` is not the digest of the `request` beside it: one of them was altered";
+        let detail =
+            "`question_digest` is not the digest of the `request` beside it: one of them was altered";
         group.faults().add("impossible-value", group.at("question_digest"), detail, None);
     }
     let sent = Sent {
@@ -201,26 +207,31 @@ fn replied<'a>(
 
 /// The question, which every part that names it names alike.
 fn one_question(
-    named: Option<&'static Question>,
+    (named, stated): (Option<&'static Question>, bool),
     records: &[&Option<Sent<'_>>],
     faults: &Faults,
 ) -> Option<&'static Question> {
     let recorded = records.iter().filter_map(|sent| sent.as_ref());
-    let found = named.or_else(|| recorded.clone().find_map(|sent| sent.question));
+    let found = named.or_else(|| recorded.clone().find_map(|sent| sent.question).filter(|_| !stated));
     let Some(found) = found else {
-        // A record that names none, or a wrong one, is faulty itself.
-        if recorded.clone().next().is_some() && recorded.clone().all(|sent| sent.request.is_none()) {
+        // A word that is none, or a record that names none, is a fault already.
+        if !stated && recorded.clone().next().is_some() && recorded.clone().all(|sent| sent.request.is_none())
+        {
             let detail = "`question` is missing: the question that was asked, such as \"spill\"";
             faults.add("missing-field", "/question".to_owned(), detail, None);
         }
         return None;
     };
-    for sent in recorded.filter(|sent| sent.question.is_some_and(|other| other != found)) {
-        let other = sent.question.map_or("", |other| other.name);
-        let detail = format!("this is the record of `{other}`, and the question is `{}`", found.name);
-        faults.add("given-twice", format!("{}/request/question", sent.pointer), detail, Some(found.name.to_owned()));
+    let mut alike = true;
+    for sent in recorded {
+        let Some(other) = sent.question.filter(|other| *other != found) else { continue };
+        alike = false;
+        let detail = format!("this is the record of `{}`, and the question is `{}`", other.name, found.name);
+        let pointer = format!("{}/request/question", sent.pointer);
+        faults.add("given-twice", pointer, detail, Some(found.name.to_owned()));
     }
-    Some(found)
+    // Which of them the request belongs to is not known: its faults would be guesses.
+    alike.then_some(found)
 }
 
 /// A reply carries the record that it is sent with.
@@ -253,8 +264,9 @@ fn again(
     }
     match super::ask(question.name, &Value::Object(request), Written::Json, context) {
         Ok(answer) => {
-            let today = serde_json::from_slice(&answer.json)
-                .map_err(|error| Refusal::whole("busy", format!("today's reply could not be read: {error}")))?;
+            let today = serde_json::from_slice(&answer.json).map_err(|error| {
+                Refusal::whole("busy", format!("today's reply could not be read: {error}"))
+            })?;
             Ok(Some((answer, today)))
         }
         Err(refusal) if refusal.faults.iter().any(|fault| fault.code == "busy") => Err(refusal),
@@ -308,7 +320,9 @@ fn stated_otherwise(
         }
         let pointer = format!("{pointer}/{}", super::reader::escaped(name));
         match (stated, asked, recorded) {
-            (Value::Object(stated), Value::Object(asked), Value::Object(recorded)) if !stated.contains_key("value") => {
+            (Value::Object(stated), Value::Object(asked), Value::Object(recorded))
+                if !stated.contains_key("value") =>
+            {
                 found |= stated_otherwise(stated, asked, recorded, &pointer, faults);
             }
             _ => {
@@ -324,7 +338,8 @@ fn stated_otherwise(
 
 fn today_record(today: &Value) -> Result<Record, Refusal> {
     let record = today.get("record").unwrap_or(&Value::Null);
-    Record::deserialize(record).map_err(|error| Refusal::whole("busy", format!("today's record could not be read: {error}")))
+    Record::deserialize(record)
+        .map_err(|error| Refusal::whole("busy", format!("today's record could not be read: {error}")))
 }
 
 fn composed(
@@ -364,7 +379,13 @@ fn composed(
         record,
     };
     let json = serde_json::to_vec(&reply).map_err(|error| Refusal::whole("busy", error.to_string()))?;
-    Ok(Answer { json, outcome: answer.outcome, complete: same != Same::NotKnown, series: None, picture: None })
+    Ok(Answer {
+        json,
+        outcome: answer.outcome,
+        complete: same != Same::NotKnown,
+        series: None,
+        picture: None,
+    })
 }
 
 /// What the change log says of the versions after the record's, for this question and its liquids.
@@ -374,14 +395,17 @@ fn since(sent: &Sent<'_>, question: &Question, today: &Value, catalogue: &Catalo
     };
     let mut words = BTreeSet::new();
     gathered(today.pointer("/record/request").unwrap_or(&Value::Null), &mut words);
-    for mixture in catalogue.mixtures.iter().filter(|mixture| words.contains(mixture.id.as_str())).collect::<Vec<_>>() {
+    for mixture in
+        catalogue.mixtures.iter().filter(|mixture| words.contains(mixture.id.as_str())).collect::<Vec<_>>()
+    {
         words.extend(mixture.parts.iter().map(String::as_str));
     }
     let all = view::changes().items.iter();
     let concerns = all.filter(|change| {
         version(&change.version).is_some_and(|made| made > then && made <= now)
             && change.questions.iter().any(|known| known == question.name)
-            && (change.substances.is_empty() || change.substances.iter().any(|id| words.contains(id.as_str())))
+            && (change.substances.is_empty()
+                || change.substances.iter().any(|id| words.contains(id.as_str())))
     });
     concerns.cloned().collect()
 }
@@ -398,17 +422,17 @@ fn gathered<'v>(value: &'v Value, words: &mut BTreeSet<&'v str>) {
     }
 }
 
-/// What can have moved a figure: what the change log lists, and what the digests tell.
+/// What can have moved a figure: published data and rules by their digests, methods and defaults by the change log, too.
 fn why(changes: &[Change], differs: &[Differs]) -> Vec<ChangeKind> {
-    let by_digest = |kind| match kind {
+    let listed = |kind| changes.iter().any(|change| change.kind == kind);
+    let can_have = |kind: &ChangeKind| match kind {
         ChangeKind::Catalogue => differs.contains(&Differs::Catalogue),
         ChangeKind::Rule => differs.contains(&Differs::Rules),
-        ChangeKind::Default => differs.contains(&Differs::Question),
-        _ => false,
+        ChangeKind::Default => differs.contains(&Differs::Question) || listed(*kind),
+        _ => listed(*kind),
     };
     let kinds = [ChangeKind::Catalogue, ChangeKind::Method, ChangeKind::Rule, ChangeKind::Default];
-    let known = |kind: &ChangeKind| by_digest(*kind) || changes.iter().any(|change| change.kind == *kind);
-    kinds.into_iter().filter(known).collect()
+    kinds.into_iter().filter(can_have).collect()
 }
 
 fn sentence(
@@ -420,7 +444,9 @@ fn sentence(
 ) -> String {
     let now = env!("CARGO_PKG_VERSION");
     let outcome = match before {
-        Some(before) if before != today => format!("the outcome was {} and is {}", words(before), words(today)),
+        Some(before) if before != today => {
+            format!("the outcome was {} and is {}", words(before), words(today))
+        }
         _ => format!("the outcome today is {}", words(today)),
     };
     let newer = sent.is_newer();
@@ -437,17 +463,24 @@ fn sentence(
                 0 => String::new(),
                 worse => format!(", {worse} of them a status that got worse"),
             };
-            let unexplained = if differs.is_empty() { " The versions are today's: the reply was altered." } else { "" };
+            let unexplained =
+                if differs.is_empty() { " The versions are today's: the reply was altered." } else { "" };
             format!("{others} today{worse}; {outcome}.{unexplained}")
         }
         None if newer => format!(
             "The record is of version {version}, newer than this one ({now}): whether the answer is the same is not known here; {outcome}."
         ),
-        None if differs.is_empty() => format!("Versions and question are today's, so the answer is the same; {outcome}."),
+        None if differs.is_empty() => {
+            format!("Versions and question are today's, so the answer is the same; {outcome}.")
+        }
         None => {
-            let listed = if changes == 0 { String::new() } else { format!(" ({changes} listed in `changes`)") };
+            let listed =
+                if changes == 0 { String::new() } else { format!(" ({changes} listed in `changes`)") };
             let parts: Vec<&str> = differs.iter().map(|part| part_in_words(*part)).collect();
-            format!("Not known: changed since: {}{listed}. Send `reply` to see which figures; {outcome}.", parts.join(", "))
+            format!(
+                "Not known: changed since: {}{listed}. Send `reply` to see which figures; {outcome}.",
+                parts.join(", ")
+            )
         }
     }
 }

@@ -88,7 +88,8 @@ fn as_written(value: &Value) -> Option<RecordedValue> {
         Value::String(text) => RecordedValue::Word(text.clone().into()),
         Value::Array(items) => RecordedValue::List(items.iter().filter_map(as_written).collect()),
         Value::Object(map) => {
-            let entries = map.iter().filter_map(|(key, value)| Some((key.clone().into(), as_written(value)?)));
+            let entries =
+                map.iter().filter_map(|(key, value)| Some((key.clone().into(), as_written(value)?)));
             RecordedValue::Group(entries.collect())
         }
     })
