@@ -5,7 +5,7 @@ use crate::answered::{Outcome, Record, Recorded, RecordedNumber};
 use serde::{Deserialize, Serialize};
 
 /// An earlier answer, to be held against today's.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct Recheck {
     /// The question that was asked, for example `"spill"`; may be left out where a recorded request names it.

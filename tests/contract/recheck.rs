@@ -401,6 +401,20 @@ async fn giant_replies_are_bounded() {
     );
     let reply = rechecked(&json!({ "reply": with("word", json!(long)) })).await;
     assert_eq!(reply["changed"][0]["before"].as_str().unwrap().len(), 200);
+    // Of another version what only today's reply has is no change, but for what a check says.
+    let mut bare = earlier.clone();
+    bare["record"]["catalogue_version"] = json!("0".repeat(64));
+    bare.as_object_mut().unwrap().remove("pool_area");
+    let reply = rechecked(&json!({ "reply": bare })).await;
+    assert_eq!((&reply["same"], pointers(&reply)[0]), (&json!("no"), "/pool_area/high"));
+    bare["record"]["service_version"] = json!("0.0.9");
+    assert_eq!(rechecked(&json!({ "reply": bare })).await["same"], "yes");
+    bare["checks"][0].as_object_mut().unwrap().remove("status");
+    let reply = rechecked(&json!({ "reply": bare })).await;
+    assert_eq!(
+        (&reply["same"], pointers(&reply), &reply["changed"][0]["worse"]),
+        (&json!("no"), vec!["/checks/0/status"], &json!(true))
+    );
     // Null counts as absent, as everywhere.
     assert_eq!(rechecked(&json!({ "reply": with("word", Value::Null) })).await["same"], "yes");
     let mut deep = json!(1);

@@ -14,10 +14,14 @@ const MOST: usize = 200;
 /// Longest pointer that is listed, and most that is shown of a word: both may come from the caller.
 const LONGEST: usize = 200;
 
+/// What is a change in every version where only today's reply has it: without its status a check says nothing.
+const ALWAYS: [&str; 6] = ["high", "limit", "low", "outcome", "status", "value"];
+
 /// What is not compared, wherever it stands.
-const TEXTS: [&str; 19] = [
+const TEXTS: [&str; 20] = [
     "advice",
     "assumptions",
+    "azeotrope",
     "cautions",
     "clear_up_list",
     "equation",
@@ -124,10 +128,10 @@ impl Walk<'_> {
         for (part, value) in compared(before) {
             self.inside(part, part, Some(value), after.get(part));
         }
-        if !self.grown {
-            for (part, value) in compared(after).filter(|(part, _)| !before.contains_key(*part)) {
-                self.inside(part, part, None, Some(value));
-            }
+        let counts = |part: &str| !self.grown || ALWAYS.contains(&part);
+        let added = compared(after).filter(|(part, _)| !before.contains_key(*part) && counts(part));
+        for (part, value) in added.collect::<Vec<_>>() {
+            self.inside(part, part, None, Some(value));
         }
     }
 

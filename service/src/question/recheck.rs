@@ -17,6 +17,8 @@ use std::collections::BTreeSet;
 
 /// The operation's name.
 pub const NAME: &str = RECHECK.name;
+/// Longest sentence, characters.
+const LONGEST: usize = 200;
 /// Hexadecimal digits of a SHA-256.
 const DIGITS: usize = 64;
 
@@ -449,26 +451,27 @@ fn sentence(
         }
         _ => format!("the outcome today is {}", words(today)),
     };
-    let newer = sent.is_newer();
-    let version = sent.version.unwrap_or_default();
-    match found {
+    let said = match found {
         Some(found) if found.count == 0 => format!("Today's figures are the same; {outcome}."),
         Some(found) => {
-            let others = if found.count == 1 {
-                "1 figure or status is another".to_owned()
-            } else {
-                format!("{} figures and statuses are others", found.count)
+            let others = match found.count {
+                1 => "1 figure or status is another".to_owned(),
+                count => format!("{count} figures and statuses are others"),
             };
             let worse = match found.worse {
                 0 => String::new(),
                 worse => format!(", {worse} of them a status that got worse"),
             };
-            let unexplained =
-                if differs.is_empty() { " The versions are today's: the reply was altered." } else { "" };
-            format!("{others} today{worse}; {outcome}.{unexplained}")
+            let why = if differs.is_empty() {
+                " The versions are today's: the reply was altered, or is of another build."
+            } else {
+                ""
+            };
+            format!("{others} today{worse}; {outcome}.{why}")
         }
-        None if newer => format!(
-            "The record is of version {version}, newer than this one ({now}): whether the answer is the same is not known here; {outcome}."
+        None if sent.is_newer() => format!(
+            "The record is of version {}, newer than this one ({now}): whether the answer is the same is not known here; {outcome}.",
+            sent.version.unwrap_or_default()
         ),
         None if differs.is_empty() => {
             format!("Versions and question are today's, so the answer is the same; {outcome}.")
@@ -478,10 +481,15 @@ fn sentence(
                 if changes == 0 { String::new() } else { format!(" ({changes} listed in `changes`)") };
             let parts: Vec<&str> = differs.iter().map(|part| part_in_words(*part)).collect();
             format!(
-                "Not known: changed since: {}{listed}. Send `reply` to see which figures; {outcome}.",
+                "Not known: {} changed since{listed}. Send `reply` to see which figures; {outcome}.",
                 parts.join(", ")
             )
         }
+    };
+    if said.chars().count() <= LONGEST {
+        said
+    } else {
+        said.chars().take(LONGEST - 1).chain(['…']).collect()
     }
 }
 
@@ -500,6 +508,6 @@ const fn words(outcome: Outcome) -> &'static str {
         Outcome::NearLimit => "near a limit",
         Outcome::NotAssessed => "not assessed",
         Outcome::OverLimit => "over a limit",
-        _ => "that no limit was checked",
+        _ => "no limit checked",
     }
 }
