@@ -168,7 +168,7 @@ impl Client {
     ///
     /// # Errors
     /// [`Error`].
-    pub async fn recheck(&self, request: &Recheck) -> Result<RecheckReply, Error> {
+    pub async fn recheck(&self, request: &Recheck) -> Result<Rechecked, Error> {
         self.ask("recheck", request).await
     }
 

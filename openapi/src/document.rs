@@ -86,7 +86,7 @@ use utoipa::OpenApi;
     crate::comparison::Dominated,
     crate::comparison::NotCompared,
     crate::recheck::Recheck,
-    crate::recheck::RecheckReply,
+    crate::recheck::Rechecked,
     crate::recheck::Same,
     crate::recheck::Differs,
     crate::recheck::Changed,

@@ -61,7 +61,7 @@ pub use practical::{
 };
 pub use problem::{Problem, ProblemType};
 pub use quantity::Quantity;
-pub use recheck::{Change, ChangeKind, ChangeList, Changed, Differs, Figure, Recheck, RecheckReply, Same};
+pub use recheck::{Change, ChangeKind, ChangeList, Changed, Differs, Figure, Recheck, Rechecked, Same};
 pub use room::{Room, VolumeIs};
 pub use room_flammable_limit::{
     Place, PlaceOverTime, RoomAtTime, RoomFlammableLimit, RoomFlammableLimitReply,

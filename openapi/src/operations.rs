@@ -152,7 +152,7 @@ pub const RECHECK: Question = Question {
     name: "recheck",
     summary: "Whether today's version gives what an earlier answer said, and if not, which figures changed and why",
     request: "Recheck",
-    reply: "RecheckReply",
+    reply: "Rechecked",
     formats: &[Format::Json],
 };
 

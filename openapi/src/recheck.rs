@@ -25,10 +25,11 @@ pub struct Recheck {
     pub reply: Option<Recorded>,
 }
 
+// Not called `RecheckReply`: generators of clients give that name to the field `reply` of the request.
 /// Whether today's version gives the same, and if not, what changed and why.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
-pub struct RecheckReply {
+pub struct Rechecked {
     /// One plain sentence, at most 200 characters.
     pub sentence: String,
     /// Whether today's reply is the same: where a reply was sent, by its figures; else by the versions and digests.

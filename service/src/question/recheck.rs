@@ -9,7 +9,7 @@ use super::{Answer, Context, Refusal, Written};
 use crate::catalogue::change_log::version;
 use crate::catalogue::{Catalogue, catalogue, view};
 use brimline_openapi::operations::{QUESTIONS, Question, RECHECK};
-use brimline_openapi::recheck::{Change, ChangeKind, Differs, RecheckReply, Same};
+use brimline_openapi::recheck::{Change, ChangeKind, Differs, Rechecked, Same};
 use brimline_openapi::{Outcome, Record, Text};
 use serde::Deserialize as _;
 use serde_json::{Map, Value};
@@ -368,7 +368,7 @@ fn composed(
     let sentence = sentence(sent, &differs, found.as_ref(), (outcome_before, answer.outcome), changes.len());
     let found = found.unwrap_or_default();
     let listed = u64::try_from(found.changed.len()).unwrap_or(u64::MAX);
-    let reply = RecheckReply {
+    let reply = Rechecked {
         sentence,
         same,
         question: Text::Borrowed(question.name),
