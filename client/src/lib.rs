@@ -164,6 +164,14 @@ impl Client {
         self.ask("practical", request).await
     }
 
+    /// Whether today's version gives what an earlier answer said.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn recheck(&self, request: &Recheck) -> Result<Rechecked, Error> {
+        self.ask("recheck", request).await
+    }
+
     /// The substances that match a text, best first; all for an empty one. One page of at most 500.
     ///
     /// # Errors
@@ -203,6 +211,14 @@ impl Client {
     /// [`Error`].
     pub async fn rules(&self) -> Result<RuleList, Error> {
         self.read(self.http.get(self.url("/v1/rules"))).await
+    }
+
+    /// What moved figures, by version.
+    ///
+    /// # Errors
+    /// [`Error`].
+    pub async fn changes(&self) -> Result<ChangeList, Error> {
+        self.read(self.http.get(self.url("/v1/changes"))).await
     }
 
     /// The units that requests may use.

@@ -4,7 +4,7 @@
 //! afterwards, since they break public generators: an optional field is absent and never null, and a flattened part
 //! stands in its reply as ordinary properties.
 
-use crate::operations::{Format, LISTINGS, Listing, QUESTIONS, Question};
+use crate::operations::{Format, LISTINGS, Listing, QUESTIONS, Question, RECHECK};
 use crate::problem::PROBLEMS;
 use serde_json::{Map, Value, json};
 use utoipa::OpenApi;
@@ -85,6 +85,15 @@ use utoipa::OpenApi;
     crate::comparison::OrderStep,
     crate::comparison::Dominated,
     crate::comparison::NotCompared,
+    crate::recheck::Recheck,
+    crate::recheck::Rechecked,
+    crate::recheck::Same,
+    crate::recheck::Differs,
+    crate::recheck::Changed,
+    crate::recheck::Figure,
+    crate::recheck::ChangeKind,
+    crate::recheck::ChangeList,
+    crate::recheck::Change,
     crate::quantity::Quantity,
     crate::liquid::Liquid,
     crate::liquid::Mixture,
@@ -165,6 +174,7 @@ examples! {
     "practical": "burners-compared", "burners-topped-up", "leaf-pigments";
     "storage": "ethanol-winchester", "ether-on-a-warm-shelf", "propanone-beside-trichloromethane";
     "comparison": "burner-fuels", "chromatography-solvents", "cleaning-before-gluing";
+    "recheck": "reply-of-an-earlier-version", "record-of-an-earlier-version";
 }
 
 /// The document.
@@ -183,9 +193,10 @@ pub fn document() -> Value {
     for question in QUESTIONS {
         paths.insert(
             format!("/v1/{}", question.name),
-            json!({ "post": post(question), "get": get(question, &schemas) }),
+            json!({ "post": post(question, TEXTS), "get": get(question, &schemas) }),
         );
     }
+    paths.insert(format!("/v1/{}", RECHECK.name), json!({ "post": post(&RECHECK, EARLIER) }));
     for listing in LISTINGS {
         paths.insert(listing.path.to_owned(), json!({ "get": list(listing) }));
     }
@@ -215,12 +226,17 @@ fn operation(verb: &str, question: &Question) -> String {
     format!("{verb}_{}", question.name.replace('-', "_"))
 }
 
-fn post(question: &Question) -> Value {
+/// What is said of every question asked with POST.
+const TEXTS: &str = "Every independent fault of a request is listed at once. With `\"detail\": \"figures\"` the texts are left out.";
+/// What is said of an earlier answer that is sent back.
+const EARLIER: &str = "The record of an earlier reply, or the whole reply, is sent back, with its request where the record does not hold it. Every independent fault is listed at once.";
+
+fn post(question: &Question, description: &str) -> Value {
     let (requests, _) = examples_of(question);
     json!({
         "operationId": operation("post", question),
         "summary": question.summary,
-        "description": "Every independent fault of a request is listed at once. With `\"detail\": \"figures\"` the texts are left out.",
+        "description": description,
         "tags": ["questions"],
         "requestBody": {
             "required": true,

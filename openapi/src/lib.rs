@@ -10,6 +10,7 @@
 //! | [`asking`] | what every request may carry |
 //! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
 //! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`], [`storage`], [`comparison`], [`practical`] | one question each |
+//! | [`recheck`] | an earlier answer held against today's, and the list of changes |
 //! | [`catalogue`] | substances, rules, units |
 //! | [`problem`] | refusals (RFC 9457) and the table of their kinds |
 //! | [`operations`] | the one table of paths that router, client and document read |
@@ -30,6 +31,7 @@ pub mod operations;
 pub mod practical;
 pub mod problem;
 pub mod quantity;
+pub mod recheck;
 pub mod room;
 pub mod room_flammable_limit;
 pub mod safe_fill;
@@ -59,6 +61,7 @@ pub use practical::{
 };
 pub use problem::{Problem, ProblemType};
 pub use quantity::Quantity;
+pub use recheck::{Change, ChangeKind, ChangeList, Changed, Differs, Figure, Recheck, Rechecked, Same};
 pub use room::{Room, VolumeIs};
 pub use room_flammable_limit::{
     Place, PlaceOverTime, RoomAtTime, RoomFlammableLimit, RoomFlammableLimitReply,

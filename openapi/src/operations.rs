@@ -147,6 +147,15 @@ pub const QUESTIONS: &[Question] = &[
     },
 ];
 
+/// What is asked of an earlier answer: `POST /v1/recheck` only. It is none of the questions and makes no checks of its own.
+pub const RECHECK: Question = Question {
+    name: "recheck",
+    summary: "Whether today's version gives what an earlier answer said, and if not, which figures changed and why",
+    request: "Recheck",
+    reply: "Rechecked",
+    formats: &[Format::Json],
+};
+
 /// The question of a name.
 #[must_use]
 pub fn question(name: &str) -> Option<&'static Question> {
@@ -187,6 +196,12 @@ pub const LISTINGS: &[Listing] = &[
         reply: "MixtureList",
     },
     Listing { path: "/v1/rules", id: "list_rules", summary: "The rules in force", reply: "RuleList" },
+    Listing {
+        path: "/v1/changes",
+        id: "list_changes",
+        summary: "What moved figures, by version, from the change log",
+        reply: "ChangeList",
+    },
     Listing {
         path: "/v1/units",
         id: "list_units",

@@ -3,7 +3,8 @@
 use crate::server::shared;
 use brimline_client::{
     Burning, Client, Comparison, Cooling, Error, Evaporation, Exposure, FlashPointMargin, Outcome, Practical,
-    Regime, Retry, Room, RoomFlammableLimit, SafeFill, Spill, Storage, Use, VapourPressure, Vessel,
+    Recheck, Regime, Retry, Room, RoomFlammableLimit, SafeFill, Same, Spill, Storage, Use, VapourPressure,
+    Vessel,
 };
 use std::time::Duration;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
@@ -51,6 +52,10 @@ async fn every_question_has_a_typed_method() {
         r#"{"liquid": "ethanol", "amount": "250 mL", "room": {"volume": "190 m3", "temperature": "21 Cel"}}"#,
     );
     assert_eq!(brimline.spill(&asked).await.unwrap().verdict.outcome, Outcome::OverLimit);
+    let asked =
+        Recheck { record: Some(brimline.spill(&asked).await.unwrap().basis.record), ..Recheck::default() };
+    assert_eq!(brimline.recheck(&asked).await.unwrap().same, Same::Yes);
+    assert!(brimline.changes().await.unwrap().items.len() > 20);
     let asked: Burning = from_json(
         r#"{"liquid": "ethanol", "amount": "6 mL", "vessel": {"capacity": "100 mL", "mouth_diameter": "7 cm"}, "nearest_person": "4 m"}"#,
     );

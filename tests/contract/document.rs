@@ -2,7 +2,7 @@
 
 use crate::server::shared;
 use brimline_openapi::document::document;
-use brimline_openapi::operations::QUESTIONS;
+use brimline_openapi::operations::{QUESTIONS, RECHECK};
 use brimline_tests::ask;
 use serde_json::{Map, Value, json};
 
@@ -47,7 +47,7 @@ fn every_property_is_described_and_none_may_be_null() {
 #[test]
 fn the_reader_knows_every_field_of_the_document() {
     let document: Value = serde_json::from_str(COMMITTED).unwrap();
-    for question in QUESTIONS {
+    for question in QUESTIONS.iter().chain([&RECHECK]) {
         let properties =
             document["components"]["schemas"][question.request]["properties"].as_object().unwrap();
         let request: Map<String, Value> =

@@ -5,6 +5,8 @@ mod document;
 mod golden;
 mod house;
 mod operations;
+mod recheck;
+mod records;
 mod refusals;
 mod server;
 mod sheet;

@@ -316,7 +316,7 @@ async fn the_catalogue_is_listed_searched_and_paged() {
     let one: Value = get("/v1/substances/acetone").await.json().await.unwrap();
     assert_eq!(one["id"], "propanone");
     assert_eq!(one["data"]["flash_point"]["unit"], "Cel");
-    for path in ["/v1/mixtures", "/v1/rules", "/v1/units"] {
+    for path in ["/v1/mixtures", "/v1/rules", "/v1/changes", "/v1/units"] {
         let list: Value = get(path).await.json().await.unwrap();
         assert!(list["items"].as_array().unwrap().len() > 10, "{path}");
     }

@@ -138,6 +138,9 @@ fn nearly_right(place: usize, odd: Value) -> Value {
     request
 }
 
+/// An earlier answer.
+const EARLIER: &str = include_str!("../../openapi/examples/recheck/reply-of-an-earlier-version.request.json");
+
 fn ask(question: &str, request: &Value) {
     for written in [Written::Json, Written::Query] {
         match question::ask(question, request, written, Context { relaxed_rules_allowed: true }) {
@@ -173,6 +176,18 @@ proptest! {
         for question in QUESTIONS {
             ask(question.name, &nearly_right(place, odd.clone()));
         }
+    }
+
+    #[test]
+    fn a_nearly_right_earlier_answer_is_held_against_todays_or_refused(place in 0_usize..10, odd in any_json()) {
+        let mut request: Value = serde_json::from_str(EARLIER).expect("an example is JSON");
+        let places = [
+            "", "/question", "/request", "/request/liquid", "/reply", "/reply/record", "/reply/record/question_digest", "/reply/record/service_version", "/reply/outcome", "/reply/checks",
+        ];
+        if let Some(target) = request.pointer_mut(places[place]) {
+            *target = odd;
+        }
+        ask("recheck", &request);
     }
 
     #[test]

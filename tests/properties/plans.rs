@@ -167,7 +167,9 @@ fn a_plan_is_never_more_lenient_than_its_parts() {
 
 /// A figure of two digits one step nearer to where it was; the old figure where that is nearer.
 fn one_step_back(was: f64, to: f64) -> f64 {
-    let power = 10_f64.powf(to.abs().log10().floor() - 1.0);
+    let text = format!("{to:e}");
+    let exponent: i32 = text.split_once('e').unwrap().1.parse().unwrap();
+    let power = 10_f64.powi(exponent - 1);
     if was > to { (to + power).min(was) } else { (to - power).max(was) }
 }
 

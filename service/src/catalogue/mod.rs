@@ -12,12 +12,14 @@
 //! | [`neighbour`] | what stands beside a liquid and is none of the catalogue |
 //! | [`rule`] | figures that are rules and no laws of nature |
 //! | [`remark`] | cautions and exceptions |
+//! | [`change_log`] | what moved figures, from the change log |
 //! | [`search`] | finding a substance by what people call it |
 //! | [`mod@load`] | reads all of it, or says file, key and reason |
 //! | [`view`] | the catalogue as it is shown over HTTP |
 
 pub mod agreement;
 pub mod burning;
+pub mod change_log;
 pub mod checks;
 pub mod exposure_limit;
 pub mod file;

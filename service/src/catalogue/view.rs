@@ -14,7 +14,9 @@ use brimline_openapi::catalogue::{
     OtherValue, PublishedEquation, PublishedExposureLimit, Rule, RuleList, Substance, SubstanceEntry,
     SubstanceList, UnifacGroup, UnitEntry, UnitList, VapourPressureClass,
 };
+use brimline_openapi::recheck::ChangeList;
 use brimline_openapi::{Caution, Quantity, Seen, Text};
+use once_cell::sync::Lazy;
 use std::collections::BTreeMap;
 
 /// What a list of substances is asked for.
@@ -496,6 +498,16 @@ pub fn rules() -> RuleList {
         ),
     };
     RuleList { items: known.iter().map(rule).collect() }
+}
+
+/// What moved figures, by version.
+#[must_use]
+pub fn changes() -> &'static ChangeList {
+    static CHANGES: Lazy<ChangeList> = Lazy::new(|| {
+        let items = serde_json::from_str(include_str!(concat!(env!("OUT_DIR"), "/changes.json")));
+        ChangeList { items: items.unwrap_or_default() }
+    });
+    &CHANGES
 }
 
 /// The units that requests may use.

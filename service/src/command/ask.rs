@@ -1,11 +1,13 @@
 //! `brimline ask`: one question from a file or standard input.
 //!
 //! Exit codes: 0 answered; 1 a check is over its limit and `--fail-on over_limit` was given; 2 the request was wrong,
-//! or could not be read, or the reply could not be written; 3 the reply is not complete (1 wins over 3).
+//! or could not be read, or the reply could not be written; 3 the reply is not complete (1 wins over 3), and of `recheck`
+//! that it is not known whether today's reply is the same.
 
 use crate::question::{self, Answer, Context, Refusal, Written, json};
 use crate::settings::{Ask, FailOn};
-use brimline_openapi::{Outcome, operations};
+use brimline_openapi::Outcome;
+use brimline_openapi::operations::{self, RECHECK};
 use serde_json::Value;
 use std::io::{self, ErrorKind, Read as _, Write as _};
 use std::path::Path;
@@ -56,9 +58,10 @@ fn answered(settings: &Ask) -> Result<Answer, Refusal> {
         return Err(Refusal::whole("not-found", "`ask batch` is not built yet"));
     }
     // Said before standard input is read: nobody types a request to learn that its question has another name.
-    let request = match operations::question(&settings.question) {
-        Some(_) => json::read(&read(settings.file.as_deref())?)?,
-        None => Value::Null,
+    let known = operations::question(&settings.question).is_some() || settings.question == RECHECK.name;
+    let request = match known {
+        true => json::read(&read(settings.file.as_deref())?)?,
+        false => Value::Null,
     };
     let context = Context { relaxed_rules_allowed: settings.allow_relaxed_rules };
     question::ask(&settings.question, &request, Written::Json, context)

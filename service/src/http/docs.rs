@@ -8,7 +8,7 @@ use super::schema_table::{fields, parts, reached, reference};
 use super::server::State;
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, web};
-use brimline_openapi::operations::{LISTINGS, QUESTIONS, Question};
+use brimline_openapi::operations::{LISTINGS, QUESTIONS, Question, RECHECK};
 use once_cell::sync::Lazy;
 use serde_json::Value;
 use std::fmt::Write as _;
@@ -36,17 +36,17 @@ fn made(public_path: &str) -> String {
     let document: Value = serde_json::from_str(DOCUMENT).unwrap_or_default();
     let mut body = OPENING.replace("{public_path}", &escape(public_path));
     body.push_str("<h2 id=\"questions\">Questions</h2><ul>");
-    for question in QUESTIONS {
+    for question in QUESTIONS.iter().chain([&RECHECK]) {
         let _ =
             write!(body, "<li><a href=\"#{0}\">{0}</a>: {1}</li>", question.name, escape(question.summary));
     }
     body.push_str("</ul>");
-    for question in QUESTIONS {
+    for question in QUESTIONS.iter().chain([&RECHECK]) {
         one_question(&mut body, &document, public_path, question);
     }
     catalogue(&mut body, public_path);
     body.push_str("<h2 id=\"parts\">Parts of requests and replies</h2>");
-    let roots = QUESTIONS.iter().flat_map(|question| [question.request, question.reply]);
+    let roots = QUESTIONS.iter().chain([&RECHECK]).flat_map(|question| [question.request, question.reply]);
     let shown: Vec<&str> = roots.clone().collect();
     let listed = roots.chain(LISTINGS.iter().map(|listing| listing.reply)).chain(["Problem"]);
     for part in reached(&document, listed).iter().filter(|part| !shown.contains(&part.as_str())) {
@@ -62,10 +62,14 @@ fn one_question(body: &mut String, document: &Value, public_path: &str, question
     let (name, public_path) = (question.name, escape(public_path));
     let _ = write!(body, "<h3 id=\"{name}\">{name}</h3><p>{}.</p>", escape(question.summary));
     let words: Vec<&str> = question.formats.iter().map(|format| format.media_type()).collect();
+    let get = if *question == RECHECK {
+        String::new()
+    } else {
+        format!(", or <code>GET {public_path}/v1/{name}?…</code> with dotted names")
+    };
     let _ = write!(
         body,
-        "<p><code>POST {public_path}/v1/{name}</code> with a JSON body, or <code>GET {public_path}/v1/{name}?…</code> \
-         with dotted names. Answers in {}.</p>",
+        "<p><code>POST {public_path}/v1/{name}</code> with a JSON body{get}. Answers in {}.</p>",
         words.join(", ")
     );
     example(body, document, &public_path, name);
@@ -84,10 +88,12 @@ fn example(body: &mut String, document: &Value, public_path: &str, question: &st
     let reply = &post["responses"]["200"]["content"]["application/json"]["examples"][case]["value"];
     let pretty = |value: &Value| escape(&serde_json::to_string_pretty(value).unwrap_or_default());
     let _ = write!(body, "<h4>Example</h4><pre>{}</pre>", pretty(request));
-    let mut pairs = Vec::new();
-    dotted(request, "", &mut pairs);
-    let query = escape(&pairs.join("&"));
-    let _ = write!(body, "<p>The same with GET:</p><pre>{public_path}/v1/{question}?{query}</pre>");
+    if document["paths"][format!("/v1/{question}")].get("get").is_some() {
+        let mut pairs = Vec::new();
+        dotted(request, "", &mut pairs);
+        let query = escape(&pairs.join("&"));
+        let _ = write!(body, "<p>The same with GET:</p><pre>{public_path}/v1/{question}?{query}</pre>");
+    }
     let _ = write!(body, "<details><summary>The reply</summary><pre>{}</pre></details>", pretty(reply));
 }
 
@@ -141,7 +147,7 @@ mod tests {
     #[test]
     fn the_page_shows_every_question_and_every_link_on_it_leads_somewhere() {
         let text = made("/tools");
-        for question in QUESTIONS {
+        for question in QUESTIONS.iter().chain([&RECHECK]) {
             assert!(text.contains(&format!("POST /tools/v1/{}", question.name)));
         }
         assert!(!text.contains("{public_path}"));

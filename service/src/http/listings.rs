@@ -1,4 +1,4 @@
-//! `/v1/substances`, `/v1/mixtures`, `/v1/rules`, `/v1/units`.
+//! `/v1/substances`, `/v1/mixtures`, `/v1/rules`, `/v1/changes`, `/v1/units`.
 
 use super::server::State;
 use super::{format, questions, read, reply};
@@ -130,6 +130,11 @@ pub async fn mixtures(request: HttpRequest) -> HttpResponse {
 /// `/v1/rules`.
 pub async fn rules(request: HttpRequest) -> HttpResponse {
     json_only(&request, &view::rules())
+}
+
+/// `/v1/changes`.
+pub async fn changes(request: HttpRequest) -> HttpResponse {
+    json_only(&request, view::changes())
 }
 
 /// `/v1/units`.

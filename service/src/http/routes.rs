@@ -6,7 +6,7 @@ use crate::question::reader::nearest;
 use actix_web::http::Method;
 use actix_web::http::header::{ALLOW, HeaderValue};
 use actix_web::{FromRequest, Handler, HttpRequest, HttpResponse, Resource, Responder, Route, guard, web};
-use brimline_openapi::operations::QUESTIONS;
+use brimline_openapi::operations::{QUESTIONS, RECHECK};
 use std::sync::atomic::Ordering;
 
 /// Every path of the service.
@@ -18,10 +18,15 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
             .route(web::post().to(questions::post));
         config.service(only(resource, "GET, HEAD, POST"));
     }
+    let recheck = web::resource(format!("/v1/{}", RECHECK.name))
+        .app_data(web::Data::new(RECHECK))
+        .route(web::post().to(questions::post));
+    config.service(only(recheck, "POST"));
     read(config, "/v1/substances", listings::substances);
     read(config, "/v1/substances/{name}", listings::substance);
     read(config, "/v1/mixtures", listings::mixtures);
     read(config, "/v1/rules", listings::rules);
+    read(config, "/v1/changes", listings::changes);
     read(config, "/v1/units", listings::units);
     read(config, "/openapi.json", docs::document);
     read(config, "/docs", docs::page_shown);
@@ -78,7 +83,7 @@ fn shown(request: &HttpRequest) -> String {
 async fn nowhere(request: HttpRequest) -> HttpResponse {
     let path = shown(&request);
     let mut refusal = Refusal::whole("not-found", format!("there is nothing at {path}"));
-    let known = QUESTIONS.iter().map(|question| question.name);
+    let known = QUESTIONS.iter().chain([&RECHECK]).map(|question| question.name);
     let near = path.strip_prefix("/v1/").and_then(|name| nearest(name, known));
     if let Some(fault) = refusal.faults.first_mut() {
         fault.suggestion = near.map(|name| format!("/v1/{name}"));

@@ -8,6 +8,7 @@ pub mod check;
 pub mod comparison;
 pub mod cooling;
 mod criteria;
+pub mod difference;
 pub mod draft;
 pub mod evaporation;
 pub mod exposure;
@@ -26,6 +27,7 @@ pub mod practical;
 pub mod query;
 pub mod ranking;
 pub mod reader;
+pub mod recheck;
 pub mod record;
 pub mod refusal;
 pub mod remedy;
@@ -47,7 +49,7 @@ pub mod walk;
 pub use refusal::Refusal;
 
 use crate::catalogue::catalogue;
-use brimline_openapi::operations::QUESTIONS;
+use brimline_openapi::operations::{QUESTIONS, RECHECK};
 use brimline_openapi::{Detail, Outcome, Verdict};
 use draft::Draft;
 use picture::Picture;
@@ -137,6 +139,9 @@ impl Composed {
 /// # Errors
 /// A [`Refusal`] that lists every independent fault of the request.
 pub fn ask(question: &str, request: &Value, written: Written, context: Context) -> Result<Answer, Refusal> {
+    if question == recheck::NAME {
+        return recheck::answer(request, context);
+    }
     ask_for(question, request, written, context, true)
 }
 
@@ -193,7 +198,7 @@ fn ask_within(question: &str, request: &Value, scope: &Scope) -> Result<Vec<u8>,
 }
 
 fn unknown_question(question: &str) -> Refusal {
-    let near = nearest(question, QUESTIONS.iter().map(|known| known.name));
+    let near = nearest(question, QUESTIONS.iter().chain([&RECHECK]).map(|known| known.name));
     let shown: String = question.chars().take(60).collect();
     let mut refusal = Refusal::whole("not-found", format!("`{shown}` is not a question"));
     if let Some(fault) = refusal.faults.first_mut() {

@@ -276,8 +276,8 @@ fn vessel(group: &Fields<'_>) -> Option<(Vessel, Group)> {
         recorded.word("material", material.clone());
     }
     for name in more_names {
-        if let Some(text) = more.get(name).and_then(Value::as_str) {
-            recorded.word(name, text.to_owned());
+        if let Some(value) = more.get(name) {
+            recorded.written(name, value);
         }
     }
     Some((Vessel { capacity: capacity.number, mouth: mouth.number, material, more }, recorded))
@@ -443,12 +443,8 @@ impl Plan {
             .map(|all| all.iter().take(MOST_OTHERS).cloned().collect())
             .unwrap_or_default();
         // As written: whatever stands there is part of what was asked.
-        let words = |value: &Value| match value {
-            Value::String(text) => RecordedValue::Word(text.clone().into()),
-            other => RecordedValue::Word(other.to_string().into()),
-        };
         if !beside.is_empty() {
-            request.values("beside", beside.iter().map(words).collect());
+            request.written("beside", &Value::Array(beside.clone()));
         }
         if fields.value("beside").is_some_and(|value| !value.is_array()) {
             fields.faults().add("wrong-type", fields.at("beside"), "`beside` is a list", None);
@@ -581,14 +577,16 @@ fn read_stock(
     let liquid = liquid::of_field(fields, "liquid", catalogue);
     let raw = fields.value("liquid").cloned();
     let holds = match fields.value("container") {
-        // As `storage` writes it, too.
-        Some(Value::Object(_)) => fields.group("container").and_then(|inner| {
-            let capacity = inner.required_quantity("capacity", &field::CAPACITY);
-            inner.value("filled");
-            inner.value("material");
-            inner.finish();
-            capacity
-        }),
+        // As `storage` writes it, too; a quantity may be an object of `value` and `unit`.
+        Some(Value::Object(map)) if !map.contains_key("value") => {
+            fields.group("container").and_then(|inner| {
+                let capacity = inner.required_quantity("capacity", &field::CAPACITY);
+                inner.value("filled");
+                inner.value("material");
+                inner.finish();
+                capacity
+            })
+        }
         _ => fields.required_quantity("container", &field::CAPACITY),
     };
     let distance = fields.required_quantity("distance", &field::DISTANCE);

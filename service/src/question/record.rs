@@ -6,6 +6,7 @@ use crate::catalogue::Catalogue;
 use crate::catalogue::load::hexadecimal;
 use brimline_openapi::Text;
 use brimline_openapi::answered::{Record, Recorded, RecordedNumber, RecordedValue};
+use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -57,6 +58,13 @@ impl Group {
         self.0.insert(Text::Borrowed(name), RecordedValue::List(values));
     }
 
+    /// Records a value as the request writes it.
+    pub fn written(&mut self, name: &'static str, value: &Value) {
+        if let Some(value) = as_written(value) {
+            self.0.insert(Text::Borrowed(name), value);
+        }
+    }
+
     /// The group as a value of a list.
     #[must_use]
     pub fn into_value(self) -> RecordedValue {
@@ -71,11 +79,34 @@ impl Group {
     }
 }
 
+/// A JSON value as a recorded one; null counts as absent.
+fn as_written(value: &Value) -> Option<RecordedValue> {
+    Some(match value {
+        Value::Null => return None,
+        Value::Bool(on) => RecordedValue::Switch(*on),
+        Value::Number(number) => RecordedValue::Number(RecordedNumber(number.as_f64()?)),
+        Value::String(text) => RecordedValue::Word(text.clone().into()),
+        Value::Array(items) => RecordedValue::List(items.iter().filter_map(as_written).collect()),
+        Value::Object(map) => {
+            let entries =
+                map.iter().filter_map(|(key, value)| Some((key.clone().into(), as_written(value)?)));
+            RecordedValue::Group(entries.collect())
+        }
+    })
+}
+
 fn quantity(number: f64, unit: &'static str) -> RecordedValue {
     RecordedValue::Group(BTreeMap::from([
         (Text::Borrowed("unit"), RecordedValue::Word(Text::Borrowed(unit))),
         (Text::Borrowed("value"), RecordedValue::Number(RecordedNumber(number))),
     ]))
+}
+
+/// The digest of a request that a record holds; `None` if it cannot be written in the order of RFC 8785.
+#[must_use]
+pub fn digest(request: &Value) -> Option<String> {
+    let canonical = serde_json_canonicalizer::to_vec(request).ok()?;
+    Some(hexadecimal(&Sha256::digest(&canonical)))
 }
 
 /// The record of a request.

@@ -196,7 +196,10 @@ fn read<'a>(
         draft.assume_rule("near_zone_radius", rules);
         field::DISTANCE.asked(rules.number("near_zone_radius"))
     });
-    request.quantity("nearest_person", &nearest);
+    // Where it burns a person who is stated is one that radiation is checked for: one who is assumed asks another question.
+    if person.is_some() || used != Use::Burnt {
+        request.quantity("nearest_person", &nearest);
+    }
     let ignition = ignition.resolve(&asked_heating, rules, draft, request);
     if let Some((amount, distance)) = &container {
         let mut group = Group::default();
