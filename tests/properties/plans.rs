@@ -169,7 +169,7 @@ fn a_plan_is_never_more_lenient_than_its_parts() {
 fn one_step_back(was: f64, to: f64) -> f64 {
     let text = format!("{to:e}");
     let exponent: i32 = text.split_once('e').unwrap().1.parse().unwrap();
-    let power = 10_f64.powi(exponent - 1);
+    let power = format!("1e{}", exponent - 1).parse::<f64>().unwrap();
     if was > to { (to + power).min(was) } else { (to - power).max(was) }
 }
 
