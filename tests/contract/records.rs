@@ -58,7 +58,7 @@ fn bare() -> Vec<(&'static str, Value)> {
     let room = json!({ "volume": "190 m3" });
     let lab = json!({ "volume": "190 m3", "temperature": "21 Cel", "air_changes": "3 /h", "height": "3 m" });
     let vessel = json!({ "capacity": "100 mL", "mouth_diameter": "7 cm" });
-    let wick = json!({ "capacity": "100 mL", "mouth_diameter": "7 cm", "kind": "wick", "burning_rate": { "value": 0.2, "unit": "g/min" } });
+    let wick = json!({ "capacity": "100 mL", "mouth_diameter": "3 cm", "kind": "wick", "burning_rate": { "value": 0.2, "unit": "g/min" } });
     let mixture = json!({ "mixture": [{ "substance": "ethanol", "quantity": "70 mL" }, { "substance": "water", "quantity": "31 mL" }] });
     let three = json!({ "mixture": [{ "substance": "propanone", "quantity": "1 mL" }, { "substance": "hexane", "quantity": "3 g" }, { "substance": "ethyl ethanoate", "quantity": "7 mL" }] });
     let mut all = Vec::new();

@@ -8,6 +8,11 @@ fn lab() -> Value {
 }
 
 /// Over the limit (or not assessed), and by the check that is meant.
+fn is_over(reply: &Value, check: &str) -> bool {
+    let mut all = reply["checks"].as_array().unwrap().iter();
+    all.any(|made| made["check"] == check && made["status"] == "over_limit")
+}
+
 fn refused(question: &str, request: &Value, check: &str) {
     let reply = ask(question, request).unwrap_or_else(|problem| panic!("{question}: {problem}"));
     assert!(
@@ -975,10 +980,21 @@ fn a_container_of_plastic_and_a_beaker() {
         ask("storage", &json!({ "liquid": liquid, "container": container, "highest_temperature": "25 Cel" }))
             .unwrap()
     };
-    for material in [Value::Null, json!("glass"), json!("polystyrene")] {
+    for material in [Value::Null, json!("glass"), json!("HDPE")] {
         let reply = at("propanone", material.clone());
         assert!(says(&reply, "not_considered", "container_material"), "{reply}");
-        assert_eq!(says(&reply, "cautions", "plastic_and_solvents"), material == "polystyrene", "{reply}");
+        assert_eq!(says(&reply, "cautions", "plastic_and_solvents"), material == "HDPE", "{reply}");
+        assert_eq!(reply["complete"], false);
+    }
+    // From memory: propanone dissolves polystyrene, dichloromethane reacts with aluminium, paper soaks.
+    for (liquid, material) in [
+        ("propanone", "polystyrene"),
+        ("dichloromethane", "aluminium can"),
+        ("ethanol", "paper cup"),
+        ("methanol", "drinks bottle of PET"),
+    ] {
+        let reply = at(liquid, json!(material));
+        assert_eq!(reply["outcome"], "over_limit", "{reply}");
     }
     assert!(says(&at("trichloromethane", json!("HDPE")), "cautions", "plastic_and_solvents"));
     assert!(!says(&at("water", json!("HDPE")), "cautions", "plastic_and_solvents"));
@@ -1166,6 +1182,28 @@ fn more_liquid_leaves_no_less_vapour_room() {
     assert!(at("19 mL") >= at("5 mL"));
 }
 
+/// Heated, and nobody says by what or in what: a usual hot plate is taken, and what melts or cracks on it is found.
+#[test]
+fn heated_by_nobody_knows_what() {
+    let on = |material: &str, more: Value| {
+        let mut request = json!({ "liquid": "ethanol", "room": { "volume": "190 m3", "temperature": "21 Cel" }, "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm", "material": material }, "vessels": 1, "use": "heated", "fill": "20 mL", "nearest_ignition": "6 m", "nearest_person": "0.5 m", "heated_to": "60 Cel" });
+        for (name, value) in more.as_object().unwrap() {
+            request[name] = value.clone();
+        }
+        ask("safe-fill", &request)
+    };
+    let unsaid = on("borosilicate glass", json!({})).unwrap();
+    assert!(is_over(&unsaid, "hot_surface") && says(&unsaid, "assumptions", "unknown_heater"));
+    let bath = on("borosilicate glass", json!({ "heated_by": "water_bath" })).unwrap();
+    assert_ne!(bath["outcome"], "over_limit");
+    let plate = json!({ "heated_by": "hot_plate", "surface_temperature": "150 Cel" });
+    assert!(is_over(&on("soda-lime glass", plate.clone()).unwrap(), "thermal_shock"));
+    assert_ne!(on("borosilicate glass", plate.clone()).unwrap()["outcome"], "over_limit");
+    for melts in ["polystyrene", "paper", "polyethylene"] {
+        assert_eq!(on(melts, plate.clone()).unwrap_err()["errors"][0]["pointer"], "/vessel/material");
+    }
+}
+
 /// Lamps are for alcohols.
 #[test]
 fn hexane_in_a_lamp() {
@@ -1179,7 +1217,11 @@ fn hexane_in_a_lamp() {
         let more = json!({ "clear_height": "0.3 m", "vessel": { "capacity": "150 mL", "mouth_diameter": mouth, "kind": "wick", "burning_rate": "5 g/min" } });
         ask("burning", &burning("ethanol", "60 mL", 1, "4 m", &more)).unwrap()["flame_height"].clone()
     };
-    assert_eq!(at("1 cm"), at("8 cm"));
+    assert_eq!(at("1 cm"), at("6 cm"));
+    // An open dish is no burner, whatever it is called.
+    let dish = json!({ "vessel": { "capacity": "20 mL", "mouth_diameter": "12 cm", "material": "steel", "kind": "wick", "burning_rate": "0.25 g/min" } });
+    let problem = ask("burning", &burning("ethanol", "10 mL", 1, "4 m", &dish)).unwrap_err();
+    assert_eq!(problem["errors"][0]["pointer"], "/vessel/kind");
 }
 
 /// Light parts of a mixture burn first.

@@ -91,6 +91,14 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     } else {
         Some(1)
     };
+    if let (Some(asked), (Some(BurningKind::Wick), ..)) = (&asked_vessel, &more)
+        && si::in_centimetre(asked.mouth.quantity) > WIDEST_BURNER_CM
+    {
+        let detail = format!(
+            "a burner with a wick has a neck of at most {WIDEST_BURNER_CM} cm, closed around the wick; what burns from a wider mouth is a pan"
+        );
+        fields.faults().add("impossible-value", "/vessel/kind".to_owned(), detail, Some("pan".to_owned()));
+    }
     let spacing = fields.quantity("spacing", &field::DISTANCE);
     let person = fields.quantity("nearest_person", &field::DISTANCE);
     room.holds(fields, "nearest_person", person.as_ref());
@@ -645,6 +653,9 @@ fn table(series: &[FlashByWait]) -> Series {
     }
 }
 
+/// Widest neck of a burner with a wick, cm: a judgement.
+const WIDEST_BURNER_CM: f64 = 6.0;
+
 /// How the flame is seen and how much soot it gives, in words.
 fn seen(liquid: &Liquid) -> String {
     let mut said: Vec<String> = Vec::new();
@@ -748,10 +759,7 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
             draft.consider("thermal_shock");
         }
     }
-    draft.outside(
-        "carbon_monoxide",
-        "smoke and carbon monoxide of a flame that lacks air are not computed: air the room afterwards",
-    );
+    super::flames::say_smoke(draft, question.flames.alight.liquid);
     draft.outside("flame_colour", "the colour that a salt gives a flame is no measure of anything here; a salt sprayed or held on a wire at a burner is less hazardous than one in burning liquid");
     if tried.vessels > 1 {
         if tried.spacing.is_none() {

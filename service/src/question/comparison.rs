@@ -324,6 +324,7 @@ fn find<'a>(question: &Question, liquid: &'a Liquid, heating: &HeatingAsked, sco
         capacity: question.capacity,
         mouth: question.mouth,
         material: question.material,
+        heated_material: None,
         clear: question.clear,
         used: question.used,
         heated_to: warmer,

@@ -680,24 +680,49 @@ impl<'a> Flames<'a> {
     /// The check of the wall under a flame; none where the material is not known, does not crack or a wick keeps the flame off it.
     #[must_use]
     pub fn thermal_shock(&self, rules: &Rules) -> Option<Bound> {
-        let brittle = |material: &&Material| material.kind == Kind::Brittle && self.alight.wick.is_none();
-        let material = self.alight.material.filter(brittle)?;
-        let borne =
-            cooling::step_borne(material.strength, material.modulus, material.poisson, material.expansion);
-        // Rounded: the strength in use is a judgement.
-        let borne = significant(si::in_kelvin_difference(borne), 2);
-        Some(Bound {
-            must_be: MustBe::AtLeast,
-            what: Some(Text::Owned(material.name.clone())),
-            ..Bound::at_most(
-                "thermal_shock",
-                Estimate::exact(borne),
-                rules.number("flame_step"),
-                "K",
-                "flame_step",
-            )
-        })
+        shock(self.alight.material.filter(|_| self.alight.wick.is_none())?, rules)
     }
+}
+
+/// Says what of the smoke is not computed: of a very sooty flame it may matter before anything else.
+pub fn say_smoke(draft: &mut super::draft::Draft, liquid: &crate::liquid::Liquid) {
+    let sooty = |substance: &crate::catalogue::Substance| {
+        let hazard = substance.file.hazard.as_ref();
+        hazard.and_then(|hazard| hazard.soot_tendency.as_deref()) == Some("very sooty")
+    };
+    if liquid.substances().any(sooty) {
+        draft.not_considered("smoke", "soot and carbon monoxide are not computed, and this flame is very sooty: a few millilitres darken a room; burn it in a fume cupboard or in the open, or take another liquid");
+        draft.caution(
+            "very_sooty",
+            "It burns with thick smoke in plenty of air: not in a room where people sit.",
+        );
+    } else {
+        draft
+            .outside("carbon_monoxide", "soot and carbon monoxide are not computed: air the room afterwards");
+    }
+}
+
+/// The check of a wall under a flame or on a hot plate; none where it does not crack.
+#[must_use]
+pub fn shock(material: &Material, rules: &Rules) -> Option<Bound> {
+    if material.kind != Kind::Brittle {
+        return None;
+    }
+    let borne =
+        cooling::step_borne(material.strength, material.modulus, material.poisson, material.expansion);
+    // Rounded: the strength in use is a judgement.
+    let borne = significant(si::in_kelvin_difference(borne), 2);
+    Some(Bound {
+        must_be: MustBe::AtLeast,
+        what: Some(Text::Owned(material.name.clone())),
+        ..Bound::at_most(
+            "thermal_shock",
+            Estimate::exact(borne),
+            rules.number("flame_step"),
+            "K",
+            "flame_step",
+        )
+    })
 }
 
 /// Heats of combustion at their ends over the best.

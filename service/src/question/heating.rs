@@ -161,6 +161,16 @@ impl HeatingAsked {
         self.by == Some(By::Lamp)
     }
 
+    /// Whether the vessel stands on or in what is much hotter than a bath: a plate, a mantle, a flame, or nobody says what.
+    #[must_use]
+    pub fn is_dry(&self) -> bool {
+        let hot = self.surface.is_some_and(|surface| surface.number > BATH_CEL);
+        hot || match self.by {
+            Some(by) => !by.is_bath() && by != By::Lamp,
+            None => self.surface.is_none(),
+        }
+    }
+
     /// Whether a heater is named.
     #[must_use]
     pub const fn is_named(&self) -> bool {
@@ -233,6 +243,16 @@ impl HeatingAsked {
             (None, Some(rule)) => {
                 let celsius = rules.number(rule);
                 draft.assume(rule, format!("{} {celsius} Cel is taken.", rules.text(rule)));
+                Some(si::celsius(celsius))
+            }
+            // Nobody says what heats it: the usual hot plate, since its surface is what lights vapour.
+            (None, None) if self.by.is_none() && heated_to.is_some_and(|to| to > air.temperature) => {
+                let (rule, id) = ("hot_plate_surface", "unknown_heater");
+                let celsius = rules.number(rule);
+                let text = format!(
+                    "What heats it is not given: a usual hot plate, whose top is at {celsius} Cel, is taken; `heated_by` or `surface_temperature` says otherwise."
+                );
+                draft.assume(id, text);
                 Some(si::celsius(celsius))
             }
             (None, None) => None,

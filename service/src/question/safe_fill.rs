@@ -5,7 +5,7 @@ use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
 use super::exposure::{largest_share, say_limits};
-use super::flames::{Alight, Bound, Flames};
+use super::flames::{self, Alight, Bound, Flames};
 use super::heating::{self, Heating, HeatingAsked};
 use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
 use super::picture::{Bar, Bars, Picture};
@@ -59,6 +59,7 @@ struct Question<'a> {
     mouth: Length,
     /// What it is made of, where it is burnt from and this is known.
     material: Option<&'static Material>,
+    heated_material: Option<&'static Material>,
     /// Clear height over the vessels.
     clear: Option<Length>,
     vessels: u32,
@@ -166,6 +167,10 @@ fn read<'a>(
     let burnt = vessel.filter(|_| used == Some(Use::Burnt));
     let material = burnt.and_then(|vessel| vessel::material(vessel.material, draft.catalogue, draft));
     vessel::stands_heat(material, fields, "/vessel/material".to_owned());
+    let dry = vessel.filter(|_| used == Some(Use::Heated) && heating.is_dry());
+    let dry = dry.and_then(|vessel| vessel.material);
+    let heated_material = dry.and_then(|text| vessel::material(Some(text), draft.catalogue, draft));
+    vessel::stands_heat(heated_material, fields, "/vessel/material".to_owned());
     let liquid = asked_liquid.filter(|_| fields.faults().is_empty())?;
     let (vessel, vessels, used) = (vessel?, vessels?, used?);
     request.word("question", NAME);
@@ -219,6 +224,7 @@ fn read<'a>(
         capacity: vessel.capacity.quantity,
         mouth: vessel.mouth.quantity,
         material,
+        heated_material,
         clear: clear_height.map(|clear| clear.quantity),
         vessels,
         used,
@@ -366,6 +372,8 @@ pub struct Plan<'a> {
     pub mouth: Length,
     /// What it is made of, where it is burnt from and this is known.
     pub material: Option<&'static Material>,
+    /// The same where the vessel is heated on something much hotter than a bath.
+    pub heated_material: Option<&'static Material>,
     /// Clear height over it.
     pub clear: Option<Length>,
     /// What is done.
@@ -425,6 +433,7 @@ pub fn planned(
         capacity: plan.capacity,
         mouth: plan.mouth,
         material: plan.material,
+        heated_material: plan.heated_material,
         clear: plan.clear,
         vessels: 1,
         used: plan.used,
@@ -904,7 +913,14 @@ fn checks(
     rules: &Rules,
 ) -> Vec<Check> {
     let heating = question.heating.checks(NAME, question.liquid, Some(question.ignition), rules);
-    limits.iter().map(|limit| check(question, known, limit, fill, rules)).chain(heating).collect()
+    let shock = question.heated_material.and_then(|material| flames::shock(material, rules));
+    let shock = shock.map(|bound| bound.check(NAME, rules));
+    limits
+        .iter()
+        .map(|limit| check(question, known, limit, fill, rules))
+        .chain(heating)
+        .chain(shock)
+        .collect()
 }
 
 fn check(question: Question<'_>, known: &Known<'_>, limit: &Limit, fill: f64, rules: &Rules) -> Check {
@@ -1496,6 +1512,10 @@ fn say(
         if question.heated_to.is_none() && !question.heating.is_stated() && liquid.not_flammable().is_none() {
             draft.not_considered(heating::HOT_SURFACE, heating::GIVE);
         }
+        if draft.checks.iter().any(|check| check.check == "thermal_shock") {
+            draft.consider("thermal_shock");
+            draft.assume_rule("flame_step", rules);
+        }
         draft.outside(
             "heating",
             "ask `flash-point-margin` with `heated_to`: the heated liquid against its flash point",
@@ -1533,6 +1553,7 @@ fn say_burnt(question: Question<'_>, known: &Known<'_>, draft: &mut Draft, rules
             draft.not_considered(id, "give `nearest_person`: people watch something that burns from at least 3 m (common practice, no source)");
         }
     }
+    flames::say_smoke(draft, question.liquid);
     if question.clear.is_none() {
         draft.not_considered("flame_height", "give `clear_height`: what hangs or stands over the vessels");
     }
@@ -1558,6 +1579,16 @@ fn sentence(
     let name = draft::named(question.liquid);
     if let Some(said) = heating::said_over(&name, draft) {
         return draft::sentence(rules, &said, "", "");
+    }
+    let cracks = |check: &&Check| check.check == "thermal_shock" && check.status == Outcome::OverLimit;
+    if let Some(material) = question.heated_material
+        && draft.checks.iter().any(|check| cracks(&check))
+    {
+        let must = format!(
+            "Over the limit: {} is likely to crack on what heats it (limit unconfirmed). Use borosilicate glass, or a water bath.",
+            material.name
+        );
+        return draft::sentence(rules, &must, "", "");
     }
     let barred =
         draft.checks.iter().any(|check| check.check == "flame" && check.status == Outcome::OverLimit);

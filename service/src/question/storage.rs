@@ -4,6 +4,7 @@
 
 use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
+use super::heating;
 use super::ignition::{CanBeLit, Ignition, IgnitionAsked, Lying};
 use super::reader::{Asked, Fields};
 use super::record::{Group, record};
@@ -12,7 +13,7 @@ use super::room::RoomAsked;
 use super::rules::Rules;
 use super::storage_advice::{self as advice, Neighbour, Peroxides};
 use super::{Composed, Scope, field, liquid, vapour_space};
-use crate::catalogue::material::Kind;
+use crate::catalogue::material::{Kind, Material};
 use crate::liquid::expansion::{Bound, Expansion};
 use crate::liquid::flash::NoFlashPoint;
 use crate::liquid::vapour::{NoVapour, Over, Phases};
@@ -81,7 +82,9 @@ struct Question<'a> {
     /// d.
     opened_for: Option<f64>,
     peroxides_tested: bool,
-    material: Option<String>,
+    material: Option<&'static Material>,
+    /// As the request writes it.
+    material_text: Option<String>,
 }
 
 /// What does not depend on the fill nor on the highest temperature.
@@ -284,7 +287,11 @@ fn read<'a>(
         ignition,
         opened_for: opened_for.map(|opened| opened.number),
         peroxides_tested: tested,
-        material: material.map(str::to_owned),
+        material: material
+            .and_then(|text| draft.catalogue.materials.named(text))
+            .filter(|(_, named)| *named)
+            .map(|(material, _)| material),
+        material_text: material.map(str::to_owned),
     };
     Some((question, AskedOf { fill: filled, highest: highest.number }))
 }
@@ -702,6 +709,39 @@ impl Question<'_> {
         Some(compared.decided())
     }
 
+    /// What the container is made of, where it is known not to hold the liquid.
+    fn material_check(&self) -> Option<Check> {
+        let material = self.material?;
+        let organic = self.liquid.substances().any(|substance| substance.id != "water");
+        let bad = match material.id.as_str() {
+            "soluble_plastic" => organic,
+            "combustible" => true,
+            "aluminium" => heating::halogenated(self.liquid),
+            _ => return None,
+        };
+        let text = if material.id == "aluminium" {
+            "Aluminium reacts with halogenated solvents, at times violently (from memory)."
+        } else {
+            "Solvents dissolve, soften or craze such plastics, and soak through wood, paper and cloth (from memory): glass, metal, or what the supplier of the liquid names."
+        };
+        let compared = Compared {
+            check: MATERIAL,
+            question: NAME,
+            value: Estimate::exact(f64::from(u8::from(bad))),
+            limit: 0.0,
+            unit: "1",
+            must_be: MustBe::AtMost,
+            grounds: Grounds {
+                kind: BasisKind::Judgement,
+                text: text.into(),
+                source: Some("memory".into()),
+                confirmed: false,
+            },
+            evidence: Evidence::Estimated,
+        };
+        Some(compared.decided())
+    }
+
     fn age_check(&self, known: &Known, rules: &Rules) -> Option<Check> {
         let rule = known.peroxides?.rule(self.peroxides_tested);
         let compared = Compared {
@@ -739,12 +779,13 @@ impl Question<'_> {
             APART => self.apart_check(),
             DISTANCE => self.distance_check(hot, tried, rules),
             VAPOUR => self.refrigerator_check(known),
+            MATERIAL => self.material_check(),
             _ => self.age_check(known, rules),
         }
     }
 
     fn checks(&self, known: &Known, hot: &Hot, tried: Tried, rules: &Rules) -> Vec<Check> {
-        let all = [DEGREE, CLOSED, HELD, BENCH, APART, DISTANCE, VAPOUR, AGE];
+        let all = [DEGREE, CLOSED, HELD, BENCH, APART, DISTANCE, VAPOUR, MATERIAL, AGE];
         all.into_iter().filter_map(|id| self.check(id, known, hot, tried, rules)).collect()
     }
 
@@ -1023,11 +1064,21 @@ fn say(
     if known.peroxides.is_some() && question.peroxides_tested {
         draft.assume("peroxides_tested", "A test found no peroxides, as the request says.");
     }
-    draft.outside(
-        MATERIAL,
-        "whether the material of container and cap holds this liquid is not judged: see the supplier's data sheet",
-    );
-    let text = question.material.as_deref().map(str::to_lowercase).unwrap_or_default();
+    let plain = question.material.is_some_and(|material| material.kind == Kind::MeltsOrBurns);
+    if question.material_check().is_some() {
+        draft.consider(MATERIAL);
+    } else if plain {
+        draft.not_considered(
+            MATERIAL,
+            "whether this plastic holds this liquid is not judged: see the supplier's data sheet",
+        );
+    } else {
+        draft.outside(
+            MATERIAL,
+            "whether the material of container and cap holds this liquid is not judged: see the supplier's data sheet",
+        );
+    }
+    let text = question.material_text.as_deref().map(str::to_lowercase).unwrap_or_default();
     if ["beaker", "dish", "open", "tray", "jug", "bowl"].iter().any(|word| text.contains(word)) {
         draft.caution(
             "closed_only",
@@ -1035,8 +1086,7 @@ fn say(
         );
     }
     let charge = advice::charge(stored);
-    let material = question.material.as_deref().and_then(|text| draft.catalogue.materials.named(text));
-    let is = |kind: Kind| material.is_some_and(|(material, named)| named && material.kind == kind);
+    let is = |kind: Kind| question.material.is_some_and(|material| material.kind == kind);
     if is(Kind::MeltsOrBurns) && stored.substances().any(|substance| substance.id != "water") {
         draft.caution(
             "plastic_and_solvents",
@@ -1240,6 +1290,7 @@ fn sentence(
                     format!("not {together} {first}{more}")
                 }
                 (DISTANCE, _) => "too near an ignition source".to_owned(),
+                (MATERIAL, _) => "not in a container of this material".to_owned(),
                 (VAPOUR, _) => "a leak in this refrigerator can be lit".to_owned(),
                 _ => "open longer than a former of peroxides is kept".to_owned(),
             };
@@ -1247,6 +1298,7 @@ fn sentence(
                 (Some(remedy), _) => remedy.text.as_str(),
                 (None, APART) => "Keep them apart.",
                 (None, BENCH) if question.filled.is_none() => "Give `filled`, or take a smaller bottle.",
+                (None, MATERIAL) => "Keep it in glass, metal, or what its supplier names.",
                 (None, AGE) => "Test it, or discard it.",
                 (None, VAPOUR) => "Keep it elsewhere, or in one that is `spark_free`.",
                 (None, _) => "No single change mends it.",
