@@ -171,7 +171,9 @@ examples! {
     "spill": "ethanol-bottle", "butanol-below-its-flash-point", "carpet";
     "burning": "burners-compared", "trial-fuels-on-a-tray", "watered-alcohol", "wick-burner", "bottle-as-a-burner";
     "cooling": "beaker-after-a-flame", "refill-too-early", "dish-from-the-oven";
-    "practical": "burners-compared", "burners-topped-up", "leaf-pigments";
+    "practical": "burners-compared", "burners-topped-up", "leaf-pigments", "leaf-pigments-beside-a-burner", "warm-recrystallisation",
+        "recrystallisation-over-a-burner", "cleaning-before-gluing", "cleaning-beside-a-hot-air-gun", "rates-of-evaporation",
+        "rates-of-evaporation-in-a-store", "coloured-flame", "coloured-flame-with-ethanol";
     "storage": "ethanol-winchester", "ether-on-a-warm-shelf", "propanone-beside-trichloromethane";
     "comparison": "burner-fuels", "chromatography-solvents", "cleaning-before-gluing";
     "recheck": "reply-of-an-earlier-version", "record-of-an-earlier-version";

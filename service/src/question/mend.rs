@@ -53,6 +53,8 @@ enum Change {
     ClearAway { step: usize, of: usize },
     /// What stands beside is taken away.
     Away { beside: usize },
+    /// A water bath heats what a step heats.
+    Bath { step: usize },
     /// Another liquid.
     Liquid { name: String, substance: &'static Substance },
 }
@@ -331,6 +333,10 @@ impl Change {
                 }
                 changed.beside.remove(*beside);
             }
+            Self::Bath { step } => {
+                let step = changed.steps.get_mut(*step).filter(|step| step.doing == Doing::Heat)?;
+                step.heated_by = Some("water_bath");
+            }
             Self::Liquid { name, substance } => changed = plan.with_liquid(name, substance),
         }
         Some(changed)
@@ -449,6 +455,15 @@ impl Change {
                 let text = format!("Take {} away.", gone.unwrap_or("what stands there"));
                 said("remove", format!("/beside/{beside}"), "away", text)
             }
+            Self::Bath { step } => said(
+                "heating",
+                format!("/steps/{step}/heated_by"),
+                "water_bath",
+                format!(
+                    "Heat on a water bath at step {}, itself heated before and away from flames.",
+                    step + 1
+                ),
+            ),
             Self::Liquid { name, substance } => {
                 let mut fields = plan.fields_of(name).into_iter();
                 let first = fields.next().unwrap_or_default();
@@ -862,6 +877,9 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
         let later = plan.steps.iter().enumerate().skip(of + 1);
         let lit = later.filter(|(_, step)| step.doing == Doing::Burn).map(|(place, _)| place);
         all.extend(lit.map(|step| Change::ClearAway { step, of: *of }));
+    }
+    if matches!(id, "hot_surface" | "naked_flame" | "near_field" | "thermal_shock") {
+        all.push(Change::Bath { step: here });
     }
     all.extend(other_liquids(plan, scope));
     all

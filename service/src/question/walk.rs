@@ -377,6 +377,10 @@ impl Walk<'_> {
     /// A liquid is poured or drawn near a flame or a hot heater that is on from the beginning.
     fn near_lit(&mut self, place: usize, step: &Step) {
         let Some(distance) = self.lit_source() else { return };
+        let (liquid, ..) = self.meant(place, step);
+        if liquid.is_some_and(|poured| poured.liquid.not_flammable().is_some()) {
+            return;
+        }
         let rule = if step.doing == Doing::Draw { "open_stock_distance" } else { "closed_stock_distance" };
         let check = super::check::Compared {
             check: "poured_beside_flame",
