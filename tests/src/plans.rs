@@ -15,10 +15,12 @@ const LIQUIDS: [&str; 9] = [
 ];
 
 /// Numbers that look random: splitmix64 (public domain).
-struct Dice(u64);
+#[derive(Debug)]
+pub struct Dice(pub u64);
 
 impl Dice {
-    fn next(&mut self) -> u64 {
+    /// The next number.
+    pub fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -26,15 +28,18 @@ impl Dice {
         z ^ (z >> 31)
     }
 
-    fn between(&mut self, low: u64, high: u64) -> u64 {
+    /// A whole number, both ends among them.
+    pub fn between(&mut self, low: u64, high: u64) -> u64 {
         low + self.next() % (high - low + 1)
     }
 
-    fn one_in(&mut self, sides: u64) -> bool {
+    /// True once in so many times.
+    pub fn one_in(&mut self, sides: u64) -> bool {
         self.next().is_multiple_of(sides)
     }
 
-    fn tenths(&mut self, low: u64, high: u64) -> String {
+    /// A number of tenths, written with its point.
+    pub fn tenths(&mut self, low: u64, high: u64) -> String {
         let number = self.between(low, high);
         format!("{}.{}", number / 10, number % 10)
     }
