@@ -23,7 +23,7 @@ const LIQUIDS: [&str; 14] = [
 ];
 
 fn one_of<'a>(dice: &mut Dice, all: &[&'a str]) -> &'a str {
-    all[usize::try_from(dice.next() % all.len() as u64).unwrap()]
+    all[usize::try_from(dice.roll() % all.len() as u64).unwrap()]
 }
 
 fn liquid(dice: &mut Dice) -> Value {
