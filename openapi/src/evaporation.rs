@@ -130,7 +130,8 @@ pub struct EvaporationReply {
     pub evaporated_mass: Option<Quantity>,
     /// Temperature of the liquid, Cel: steady, cooled by its own evaporation; the upper end is that of the room.
     pub liquid_temperature: Quantity,
-    /// How far around the surface its vapour can be lit, m; the cautious end; absent where it cannot be said.
+    /// The distance that an ignition source must keep, m, the cautious end: how far around the surface its vapour can be lit, or what is
+    /// kept whatever the amount; absent where it cannot be said or no distance is enough.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ignitable_distance: Option<Quantity>,
     /// For a mixture: what is left as it evaporates.

@@ -84,7 +84,8 @@ pub struct SpillReply {
     /// Mass that evaporates at first, g/min; of a heated liquid that of the pool which the floor has cooled, its upper end that of the hot
     /// liquid.
     pub rate: Quantity,
-    /// How far along the floor its vapour can be lit, m; the cautious end; absent where it cannot be said.
+    /// The distance that an ignition source must keep, m, the cautious end: how far along the floor its vapour can be lit, or, of what is too
+    /// cold for that, the edge of its pool and 1 m more; absent where it cannot be said or no distance is enough.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub ignitable_distance: Option<Quantity>,
     /// How high above the floor, m.
@@ -103,7 +104,7 @@ pub struct SpillReply {
     /// cautious end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_to_clear: Option<Quantity>,
-    /// Largest amount whose vapour stays short of the ignition source, mL at 20 Cel; the cautious end.
+    /// Largest amount at which every check that depends on it is not over, mL at 20 Cel; the cautious end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub largest_amount: Option<Quantity>,
     /// Checks, what was considered, texts, record.

@@ -1,5 +1,6 @@
 //! What must hold for every request: physics that rises where it must, checks that never favour, no panic on any JSON.
 
+mod agreeing;
 mod any_json;
 mod burning;
 mod comparing;

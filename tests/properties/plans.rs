@@ -255,3 +255,34 @@ fn remedies_applied_and_asked_again_hold() {
     // Where two changes are needed for one check the search does not always find them.
     assert!(count(Some(true)) >= 420 && unmended.len() <= 29);
 }
+
+/// The six plans of the school and their mistakes: outcome, the check that decides, the changes, and the plan after them.
+#[test]
+fn the_plans_of_the_school() {
+    let golden: [(&str, &str, &str, &[&str]); 12] = [
+        ("burners-compared", "within_limit", "cleared_hot", &[]),
+        ("burners-topped-up", "over_limit", "liquid_after_flame", &["insert"]),
+        ("leaf-pigments", "within_limit", "practice", &[]),
+        ("leaf-pigments-beside-a-burner", "over_limit", "poured_beside_flame", &["order", "distance"]),
+        ("warm-recrystallisation", "near_limit", "practice", &[]),
+        ("recrystallisation-over-a-burner", "over_limit", "naked_flame", &["order", "heating", "distance"]),
+        ("cleaning-before-gluing", "within_limit", "practice", &[]),
+        ("cleaning-beside-a-hot-air-gun", "over_limit", "poured_beside_flame", &["order", "distance"]),
+        ("rates-of-evaporation", "within_limit", "practice_of_all", &[]),
+        ("rates-of-evaporation-in-a-store", "over_limit", "practice_of_all", &["amount", "amount"]),
+        ("coloured-flame", "near_limit", "practice", &[]),
+        ("coloured-flame-with-ethanol", "over_limit", "poured_beside_flame", &["distance"]),
+    ];
+    for (name, outcome, decides, words) in golden {
+        let path =
+            format!("{}/../openapi/examples/practical/{name}.request.json", env!("CARGO_MANIFEST_DIR"));
+        let plan: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+        let reply = ask("practical", &plan).unwrap();
+        assert_eq!((&reply["outcome"], &reply["governed_by"]), (&json!(outcome), &json!(decides)), "{name}");
+        let remedies = reply["remedies"].as_array().unwrap();
+        let changes: Vec<&str> = remedies.iter().map(|one| one["change"].as_str().unwrap()).collect();
+        assert_eq!(changes, words, "{name}");
+        let again = ask("practical", &mended(&plan, &reply)).unwrap();
+        assert!(over(&again).is_empty(), "{name}: {:?}", over(&again));
+    }
+}

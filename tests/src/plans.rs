@@ -15,10 +15,12 @@ const LIQUIDS: [&str; 9] = [
 ];
 
 /// Numbers that look random: splitmix64 (public domain).
-struct Dice(u64);
+#[derive(Debug)]
+pub struct Dice(pub u64);
 
 impl Dice {
-    fn next(&mut self) -> u64 {
+    /// The next number.
+    pub fn roll(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -26,15 +28,18 @@ impl Dice {
         z ^ (z >> 31)
     }
 
-    fn between(&mut self, low: u64, high: u64) -> u64 {
-        low + self.next() % (high - low + 1)
+    /// A whole number, both ends among them.
+    pub fn between(&mut self, low: u64, high: u64) -> u64 {
+        low + self.roll() % (high - low + 1)
     }
 
-    fn one_in(&mut self, sides: u64) -> bool {
-        self.next().is_multiple_of(sides)
+    /// True once in so many times.
+    pub fn one_in(&mut self, sides: u64) -> bool {
+        self.roll().is_multiple_of(sides)
     }
 
-    fn tenths(&mut self, low: u64, high: u64) -> String {
+    /// A number of tenths, written with its point.
+    pub fn tenths(&mut self, low: u64, high: u64) -> String {
         let number = self.between(low, high);
         format!("{}.{}", number / 10, number % 10)
     }
@@ -51,9 +56,9 @@ pub fn random(number: u64) -> Value {
             json!({ "capacity": "150 mL", "mouth_diameter": "4 cm", "material": "borosilicate glass" }),
             json!({ "capacity": "250 mL", "mouth_diameter": "7 cm", "material": "borosilicate glass" }),
         ];
-        shapes[usize::try_from(dice.next() % 4).unwrap_or(0)].clone()
+        shapes[usize::try_from(dice.roll() % 4).unwrap_or(0)].clone()
     };
-    let liquid = |dice: &mut Dice| LIQUIDS[usize::try_from(dice.next() % LIQUIDS.len() as u64).unwrap_or(0)];
+    let liquid = |dice: &mut Dice| LIQUIDS[usize::try_from(dice.roll() % LIQUIDS.len() as u64).unwrap_or(0)];
     let (first, second) = (liquid(dice), liquid(dice));
     let (amount, vessels) = (dice.between(1, 30), dice.between(1, 8));
     let shape = vessel(dice);
@@ -90,7 +95,7 @@ pub fn random(number: u64) -> Value {
     let stock: Vec<Value> = (0..bottles)
         .map(|place| {
             let held = if place == 0 { first } else { second };
-            let size = [300, 500, 1000][usize::try_from(dice.next() % 3).unwrap_or(0)];
+            let size = [300, 500, 1000][usize::try_from(dice.roll() % 3).unwrap_or(0)];
             json!({ "liquid": held, "container": format!("{size} mL"), "distance": format!("{} m", dice.tenths(3, 60)), "open": dice.one_in(4) })
         })
         .collect();

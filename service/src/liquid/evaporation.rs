@@ -22,6 +22,8 @@ use uom::si::power::watt;
 
 /// The surface is looked for down to so many kelvins below the room.
 const COLDEST_BELOW_ROOM_K: f64 = 80.0;
+/// How far a heat of vaporisation is taken to be off, of which the tables give no uncertainty (judgement).
+const HEAT_SPREAD: f64 = 0.03;
 /// To which the temperature of the surface is found, K.
 const TOLERANCE_K: f64 = 2e-3;
 /// From one moment to the next it is looked for so far on both sides, K.
@@ -203,6 +205,12 @@ impl Composition {
         let total: f64 = pressures.iter().map(|p| si::in_pascal(*p)).sum();
         let heat: f64 =
             self.heats(held)?.iter().zip(pressures).map(|(heat, p)| heat * si::in_pascal(*p) / total).sum();
+        let heat = heat
+            * match end {
+                End::Low => 1.0 + HEAT_SPREAD,
+                End::Best => 1.0,
+                End::High => 1.0 - HEAT_SPREAD,
+            };
         let flux = heater / heat / si::in_square_metre(conditions.surface.area);
         let mut fluxes: Vec<f64> = pressures.iter().map(|p| flux * si::in_pascal(*p) / total).collect();
         if end == End::High {

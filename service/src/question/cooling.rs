@@ -547,10 +547,13 @@ fn checks(
     let hot = waited.is_none_or(|waited| waited < needed);
     if refill.is_some() && (waited.is_some() || unproved || longest.is_none()) {
         let grounds = refill_grounds(question, unproved, longest.map(|(id, _)| id), rules);
+        // Until the flames are proved out no wait counts.
+        let never = unproved || longest.is_none();
+        let counted = waited.filter(|_| !never).unwrap_or(0.0);
         let compared = Compared {
             check: REFILL,
             question: NAME,
-            value: Estimate::exact(waited.unwrap_or(0.0)),
+            value: Estimate::exact(counted),
             // To the next hundredth.
             limit: (needed * 100.0).ceil() / 100.0,
             unit: "min",
@@ -559,10 +562,8 @@ fn checks(
             evidence: Evidence::Estimated,
         };
         let mut check = compared.decided();
-        if unproved || longest.is_none() {
-            // Until the flames are proved out no wait counts.
+        if never {
             check.status = Outcome::OverLimit;
-            check.ratio = None;
         }
         checks.push(check);
     }

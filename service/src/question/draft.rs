@@ -263,6 +263,13 @@ impl Draft {
         !self.incomplete && self.checks.iter().all(|check| check.status != Outcome::NotAssessed)
     }
 
+    /// What a sentence says where nothing is over its limit but not everything was looked at.
+    #[must_use]
+    pub fn unconsidered(&self) -> &'static str {
+        let passes = matches!(self.outcome(), Outcome::WithinLimit | Outcome::NearLimit);
+        if passes && !self.complete() { " Not everything was considered." } else { "" }
+    }
+
     /// The verdict with its sentence. A substance that is not for use in a school is over a limit of its own, whatever the
     /// amounts: then no change is proposed, and the sentence says that alone.
     pub fn verdict(
@@ -429,8 +436,11 @@ pub fn sentence(rules: &Rules, must: &str, marks: &str, may: &str) -> String {
     if fitting.chars().count() <= LONGEST_SENTENCE {
         return fitting;
     }
-    let kept: String = fitting.chars().take(LONGEST_SENTENCE - 1).collect();
-    format!("{kept}…")
+    // What must be said at the end is not what is cut off.
+    let marked = marks.chars().count();
+    let kept: String =
+        format!("{start}{must}").chars().take((LONGEST_SENTENCE - 1).saturating_sub(marked)).collect();
+    format!("{kept}…{marks}")
 }
 
 /// What a sentence must say of what decided: unconfirmed limits, estimates, extrapolations.

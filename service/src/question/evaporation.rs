@@ -273,7 +273,8 @@ fn checks(question: Question<'_>, found: &Found, tried: Tried, rules: &Rules) ->
             )),
             CanBeLit::Yes(limit) => {
                 let given_off = found.given_off(question, tried.share, tried.duration);
-                let reach = ignition::reach(given_off, *limit, surroundings.room.as_ref(), rules);
+                let reach = ignition::reach(given_off, *limit, surroundings.room.as_ref(), rules)
+                    .rising(|metres| if inside { metres.max(radius) } else { metres });
                 Some(ignition::check((REACH, NAME), reach, kept, distance, Evidence::Estimated, rules))
             }
         };
@@ -441,24 +442,11 @@ fn compose(
             one(&found.ends.1, source.amount.high),
         ))
     };
-    let reach = match (&found.can, question.ignition.distance()) {
-        (CanBeLit::Yes(limit), _) => Some(
-            ignition::reach(
-                found.given_off(question, 1.0, question.duration),
-                *limit,
-                surroundings.room.as_ref(),
-                rules,
-            )
-            .high,
-        ),
-        (CanBeLit::TooCold(_), _) => Some(0.0),
-        _ => None,
-    };
-    let soaked = if question.soaked { rules.number("absorbent_ignition_distance") } else { 0.0 };
-    let reach = reach.map(|reach| reach.max(soaked));
+    let ignitable = ignitable_distance(question, found, &mut draft, rules);
     let series = series(question, found);
-    let verdict = draft
-        .verdict(NAME, asked, rules, |draft| sentence(question, dry, per_area.value * area, draft, rules));
+    let verdict = draft.verdict(NAME, asked, rules, |draft| {
+        sentence(question, ignitable, dry, per_area.value * area, draft, rules)
+    });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let warmest = source.temperature(&surroundings);
     let coldest = usual.low.temperature.min(usual.best.temperature);
@@ -483,11 +471,37 @@ fn compose(
             ),
             "Cel",
         ),
-        ignitable_distance: reach.map(|reach| Quantity::exact(cautious_up(reach), "m")),
+        ignitable_distance: ignitable.map(|(metres, _)| Quantity::exact(cautious_up(metres), "m")),
         series,
         basis: draft.finish(asked, rules, record),
     };
     Composed::of(&reply, &verdict)
+}
+
+/// The distance that the check asks of an ignition source, m, and whether it is that of its vapour; none where that is not known or no distance is enough.
+fn ignitable_distance(
+    question: Question<'_>,
+    found: &Found,
+    draft: &mut Draft,
+    rules: &Rules,
+) -> Option<(f64, bool)> {
+    let room = question.surroundings.room.as_ref();
+    let vapour = match &found.can {
+        CanBeLit::NotFlammable(_) | CanBeLit::NoLimit => return None,
+        CanBeLit::TooCold(_) => 0.0,
+        CanBeLit::Yes(limit) => {
+            let given_off = found.given_off(question, 1.0, question.duration);
+            ignition::reach(given_off, *limit, room, rules).high
+        }
+    };
+    let radius = si::in_metre(question.source.surface.width) / 2.0;
+    let soaked = wick(question, rules).map_or(0.0, |kept| kept.metres);
+    let reach = vapour.max(radius).max(soaked);
+    let metres = ignition::asked_for(reach, (&found.can, found.light), room, rules);
+    if metres.is_none() {
+        draft.outside("ignitable_distance", format!("no distance: {}", ignition::LIGHT));
+    }
+    metres.map(|metres| (metres, vapour >= metres))
 }
 
 /// What is left of a mixture while it evaporates.
@@ -600,6 +614,7 @@ fn say(question: Question<'_>, found: &Found, draft: &mut Draft, rules: &Rules) 
 
 fn sentence(
     question: Question<'_>,
+    ignitable: Option<(f64, bool)>,
     dry: Option<Estimate<f64>>,
     grams_per_second: f64,
     draft: &Draft,
@@ -612,15 +627,19 @@ fn sentence(
         |dry| format!(" and is dry after about {} min", significant(dry.value, 2)),
     );
     if let Some(said) = heating::said(&name, draft) {
-        return draft::sentence(rules, &said, "", "");
+        return draft::sentence(rules, &said, draft.unconsidered(), "");
     }
     let worst = heating::own(draft);
     let marks = draft::marks(worst);
-    let what = match worst.map(|check| check.check.as_ref()) {
-        Some(RESIDUE) => "it forms peroxides and is not evaporated so far untested",
-        _ if question.soaked => "what is soaked with it, or its vapour, is too near an ignition source",
-        _ if question.ignition == Ignition::Under => "its vapour reaches the flame that heats it",
-        _ => "its vapour reaches the nearest ignition source",
+    let what = match (worst.map(|check| check.check.as_ref()), ignitable) {
+        (Some(RESIDUE), _) => "it forms peroxides and is not evaporated so far untested".to_owned(),
+        _ if question.soaked => {
+            "what is soaked with it, or its vapour, is too near an ignition source".to_owned()
+        }
+        _ if question.ignition == Ignition::Under => "its vapour reaches the flame that heats it".to_owned(),
+        (_, Some((_, true))) => "its vapour reaches the nearest ignition source".to_owned(),
+        (_, Some((metres, _))) => format!("an ignition source is nearer than {} m", cautious_up(metres)),
+        (_, None) => ignition::LIGHT.to_owned(),
     };
     let must = match draft.outcome() {
         Outcome::OverLimit => {
@@ -640,5 +659,5 @@ fn sentence(
         }
         _ => format!("{name} evaporates at {rate} g/min{dries}; no limit was checked."),
     };
-    draft::sentence(rules, &must, "", "")
+    draft::sentence(rules, &must, draft.unconsidered(), "")
 }

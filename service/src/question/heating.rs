@@ -31,6 +31,8 @@ pub const NO_BOILING_POINT: &str = "how hot it becomes is not given, and its boi
 const BATH_CEL: f64 = 100.0;
 /// So near its boiling point, K, a liquid is taken to boil.
 const BOILS_WITHIN_K: f64 = 5.0;
+/// So near its boiling point, K, a liquid may superheat and bump: heating passes the temperature that is named.
+const BUMPS_WITHIN_K: f64 = 20.0;
 
 /// What heats.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -625,11 +627,11 @@ impl Heating {
             liquid.substances().filter_map(published).reduce(|a, b| if a < b { a } else { b })
         });
         let hotter = |than: ThermodynamicTemperature| self.hottest().is_some_and(|surface| surface > than);
-        let near = |boiling| si::in_kelvin_difference(interval(self.liquid, boiling)) <= BOILS_WITHIN_K;
-        let boils = lowest.is_none_or(|boiling| hotter(boiling) || near(boiling));
-        if boils && dropped {
+        let near = |boiling, kelvins| si::in_kelvin_difference(interval(self.liquid, boiling)) <= kelvins;
+        if dropped && lowest.is_none_or(|boiling| hotter(boiling) || near(boiling, BOILS_WITHIN_K)) {
             draft.caution("spill_on_hot_surface", "On a surface hotter than its boiling point it spits and turns to vapour at once, far faster than from the floor.");
-        } else if boils {
+        } else if !dropped && lowest.map_or(self.liquid > self.room, |boiling| near(boiling, BUMPS_WITHIN_K))
+        {
             let share = rules.number("heated_fill_share");
             draft.caution(
                 "bumping",

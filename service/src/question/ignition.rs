@@ -25,6 +25,9 @@ const NONE: &str = "none in the room";
 /// A light liquid is kept from flames in the whole room; where no room is known, this far, m.
 const WHOLE_ROOM_M: f64 = 30.0;
 
+/// Why a light liquid has no distance.
+pub const LIGHT: &str = "so light a liquid is kept from every flame in the room";
+
 /// What a request says of ignition sources.
 #[derive(Debug, Clone, Copy)]
 pub struct IgnitionAsked {
@@ -353,6 +356,21 @@ pub fn kept(
     }
 }
 
+/// The distance, m, at which the check of a reach, m, is not over: none where a light liquid is kept from every flame.
+#[must_use]
+pub fn asked_for(
+    reach: f64,
+    (can, light): (&CanBeLit, bool),
+    room: Option<&Room>,
+    rules: &Rules,
+) -> Option<f64> {
+    let kept = kept(can, light, si::metre(reach), room, rules);
+    match kept {
+        Some(kept) if kept.rule == "light_boiling_point" => None,
+        kept => Some(kept.map_or(reach, |kept| kept.metres.max(reach))),
+    }
+}
+
 /// What is kept, where it and not the reach of vapour, m, decides.
 #[must_use]
 pub fn deciding(kept: Option<Kept>, reach: Estimate<f64>, distance: Length) -> Option<Kept> {
@@ -429,7 +447,7 @@ pub fn say(draft: &mut Draft, liquid: &Liquid, rules: &Rules) {
 #[must_use]
 pub fn why(kept: Kept) -> Text {
     Text::Borrowed(match kept.rule {
-        "light_boiling_point" => "so light a liquid is kept from every flame in the room",
+        "light_boiling_point" => LIGHT,
         "naked_flame_flash_point" => "a naked flame within 1 m warms it",
         "absorbent_ignition_distance" => "what is soaked needs no flash point to burn",
         _ => "no flame is nearer than 1 m to an open vessel",

@@ -150,7 +150,7 @@ pub const METHODS: &[Known] = &[
     Known {
         id: "boiling_rate",
         equation: "rate = heater's power / heat of vaporisation",
-        valid_range: "at the boiling point; all heat goes into vapour",
+        valid_range: "at the boiling point; all heat goes into vapour; heat of vaporisation ±3 %",
         source: "energy balance",
     },
     Known {

@@ -15,7 +15,7 @@ use super::remedy::{self, Change};
 use super::room::{Room, RoomAsked, Surroundings};
 use super::room_flammable_limit::Effect;
 use super::rules::Rules;
-use super::spill::Spilt;
+use super::spill::{self, Spilt};
 use super::vessel::{self, VesselAsked};
 use super::{Composed, Scope, field, liquid};
 use crate::catalogue::Catalogue;
@@ -30,8 +30,8 @@ use crate::physics::vessel::{fill_of_depth, share_of_capacity};
 use crate::quantity::round::{cautious_down, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
-    Check, Evidence, FillAlternative, FillLimit, Floor, Grounds, MustBe, Outcome, Quantity, SafeFillReply,
-    Text, Use,
+    Check, Evidence, FillAlternative, FillLimit, Floor, Grounds, MustBe, Outcome, Quantity, Remedy,
+    SafeFillReply, Text, Use,
 };
 use uom::si::f64::{Length, Power, ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate};
 
@@ -86,6 +86,8 @@ struct Limit {
     why: Option<Text>,
     /// Whether all that it is about was assessed; what was not may lower it further.
     whole: bool,
+    /// What is compared where nothing at all is within it for a cause that no amount moves.
+    shown: Option<Check>,
 }
 
 /// What the limits are found from: the same for every fill.
@@ -601,7 +603,7 @@ fn limits(question: Question<'_>, known: &Known<'_>, most: Most, rules: &Rules) 
     let searched = most == Most::Found;
     let liquid = question.liquid;
     let mut limits = Vec::new();
-    let limit = |id, rule, most| Limit { id, rule, most, why: None, whole: true };
+    let limit = |id, rule, most| Limit { id, rule, most, why: None, whole: true, shown: None };
     if liquid.not_flammable().is_none() {
         let effect = known.effect.as_ref();
         let share = effect.map(|effect| effect.most_for_share(rules.number("planned_release_share") / 100.0));
@@ -650,7 +652,7 @@ fn limits(question: Question<'_>, known: &Known<'_>, most: Most, rules: &Rules) 
 
 /// The limits of what burns: that it may be burnt at all and how much at once, radiation, gases.
 fn burnt_limits(question: Question<'_>, flames: &Flames<'_>, rules: &Rules) -> Vec<Limit> {
-    let limit = |id, rule, most| Limit { id, rule, most, why: None, whole: true };
+    let limit = |id, rule, most| Limit { id, rule, most, why: None, whole: true, shown: None };
     let brim = question.brim();
     let mut limits = vec![flame_limit(question, flames, rules)];
     let unknown = |id, rule| {
@@ -662,6 +664,7 @@ fn burnt_limits(question: Question<'_>, flames: &Flames<'_>, rules: &Rules) -> V
             None => unknown("radiant_heat", "radiant_limit"),
             Some(bound) if bound.ratio() > 1.0 => Limit {
                 why: Some(Text::Borrowed("the flames of these vessels, however little they hold")),
+                shown: Some(bound.check(NAME, rules)),
                 ..limit("radiant_heat", "radiant_limit", Some(0.0))
             },
             Some(_) => limit("radiant_heat", "radiant_limit", Some(brim)),
@@ -682,45 +685,53 @@ fn burnt_limits(question: Question<'_>, flames: &Flames<'_>, rules: &Rules) -> V
 /// What may be alight at once; nothing where vessel, liquid, wall, flame or flash forbid it.
 fn flame_limit(question: Question<'_>, flames: &Flames<'_>, rules: &Rules) -> Limit {
     let full = Estimate::exact(question.capacity);
-    let limit = Limit { id: "flame", rule: "alight_volume", most: None, why: None, whole: true };
-    let over = |bound: &Option<Bound>| bound.as_ref().is_some_and(|bound| bound.ratio() > 1.0);
-    let never = |rule, why: &'static str| Limit {
+    let limit = Limit { id: "flame", rule: "alight_volume", most: None, why: None, whole: true, shown: None };
+    let over = |bound: Option<Bound>| bound.filter(|bound| bound.ratio() > 1.0);
+    let never = |bound: Bound, rule, why: &'static str| Limit {
         rule,
         most: Some(0.0),
         why: Some(Text::Borrowed(why)),
+        shown: Some(bound.check(NAME, rules)),
         ..limit.clone()
     };
-    if over(&flames.burnable_vessel(rules)) {
+    if let Some(bound) = over(flames.burnable_vessel(rules)) {
         return never(
+            bound,
             "burnable_height",
             "a vessel that is taller than its mouth is wide gathers vapour that flashes at lighting: it is not burnt from",
         );
     }
-    if flames.burnable_liquid(rules).value.value > 0.0 {
+    if let Some(bound) = over(Some(flames.burnable_liquid(rules))) {
         return never(
+            bound,
             "light_boiling_point",
             "a liquid that boils low, lights early or holds more than carbon, hydrogen and oxygen is not burnt",
         );
     }
-    if over(&flames.thermal_shock(rules)) {
-        return never("flame_step", "this glass is likely to crack under the flame");
+    if let Some(bound) = over(flames.thermal_shock(rules)) {
+        return never(bound, "flame_step", "this glass is likely to crack under the flame");
     }
     // The emptier a vessel is, the more vapour it holds.
-    if over(&flames.lighting_delay(full, si::minute(0.0), None, rules)) {
-        return never("flash_energy", "the vapour within one vessel flashes too strongly when it is lit");
+    if let Some(bound) = over(flames.lighting_delay(full, si::minute(0.0), None, rules)) {
+        return never(
+            bound,
+            "flash_energy",
+            "the vapour within one vessel flashes too strongly when it is lit",
+        );
     }
     let wait = si::minute(rules.number("lighting_wait"));
     let person = question.person.1.then_some(question.person.0);
-    if over(&flames.lighting_delay(full, wait, person, rules)) {
+    if let Some(bound) = over(flames.lighting_delay(full, wait, person, rules)) {
         return never(
+            bound,
             "lighting_distance",
             "the vapour gathered before lighting flashes too near to the nearest person",
         );
     }
     if let Some(clear) = question.clear
-        && over(&flames.flame_clearance(question.capacity, clear, rules))
+        && let Some(bound) = over(flames.flame_clearance(question.capacity, clear, rules))
     {
-        return never("flame_clearance_share", "the flame comes too near to what is above it");
+        return never(bound, "flame_clearance_share", "the flame comes too near to what is above it");
     }
     let Some(energy) = flames.energy(full) else {
         let why = flames.fire.as_ref().err().map(|why| Text::Owned(why.to_string()));
@@ -737,7 +748,8 @@ fn flame_limit(question: Question<'_>, flames: &Flames<'_>, rules: &Rules) -> Li
 
 /// All vessels on one tray, or the container brought along: whichever holds more is dropped.
 fn spill_limit(question: Question<'_>, known: &Known<'_>, distance: Length, rules: &Rules) -> Limit {
-    let mut limit = Limit { id: "spill", rule: "ignition_share", most: None, why: None, whole: true };
+    let mut limit =
+        Limit { id: "spill", rule: "ignition_share", most: None, why: None, whole: true, shown: None };
     if known.effect.is_none() {
         return limit;
     }
@@ -746,8 +758,13 @@ fn spill_limit(question: Question<'_>, known: &Known<'_>, distance: Length, rule
     }
     let most = question.spilt().largest(distance, &known.can, rules);
     limit.most = Some(most.min(question.brim()));
+    if matches!(known.can, CanBeLit::TooCold(_)) {
+        limit.rule = spill::COLD;
+    }
     if question.ignition == Ignition::Under {
         limit.why = Some(Text::Borrowed("what is spilt runs over the flame that heats it"));
+    } else if limit.most == Some(0.0) {
+        limit.why = Some(Text::Borrowed("a flame so near warms what is spilt"));
     }
     if let Some(most) = most_spilt_alight(question, known, rules).filter(|most| limit.most > Some(*most)) {
         limit.most = Some(most);
@@ -758,27 +775,48 @@ fn spill_limit(question: Question<'_>, known: &Known<'_>, distance: Length, rule
     }
     let Some((container, stands)) = question.container else { return limit };
     let reach = question.spilt().danger(Estimate::exact(container), &known.can, rules).high;
-    let mut none = |why: String| {
-        limit.most = Some(0.0);
-        limit.why = Some(Text::Owned(why));
-    };
     let away = crate::quantity::round::cautious_up(reach);
     // Both distances count from the vessels: the container may stand on the side of the source.
-    let gap = question.ignition.distance().map(|ignition| {
-        let stands = stands.map_or(0.0, si::in_metre);
-        (si::in_metre(ignition) - stands).abs()
-    });
+    let stands_at = stands.map_or(0.0, si::in_metre);
+    let gap = question.ignition.distance().map(|ignition| (si::in_metre(ignition) - stands_at).abs());
+    let mut none = |metres: f64, why: String| {
+        limit.most = Some(0.0);
+        limit.why = Some(Text::Owned(why));
+        let grounds = grounds(&limit, rules);
+        limit.shown = Some(apart("spill", metres, away, grounds));
+    };
     // The flames of the vessels light what is dropped beside them.
-    if question.used == Use::Burnt && stands.is_none_or(|stands| si::in_metre(stands) < reach) {
-        none(format!(
-            "the container brought along, dropped where it stands, reaches the flames: it must be {away} m away"
-        ));
-    } else if gap.is_some_and(|gap| gap < reach) {
-        none(format!(
-            "the container brought along, dropped, reaches an ignition source by itself: up to {away} m from where it stands"
-        ));
+    if question.used == Use::Burnt && stands_at < reach {
+        none(
+            stands_at,
+            format!(
+                "the container brought along, dropped where it stands, reaches the flames: it must be {away} m away"
+            ),
+        );
+    } else if let Some(gap) = gap.filter(|gap| *gap < reach) {
+        none(
+            gap,
+            format!(
+                "the container brought along, dropped, reaches an ignition source by itself: up to {away} m from where it stands"
+            ),
+        );
     }
     limit
+}
+
+/// The check of a distance, m, that must be kept whatever the amount.
+fn apart(id: &'static str, metres: f64, least: f64, grounds: Grounds) -> Check {
+    let compared = Compared {
+        check: id,
+        question: NAME,
+        value: Estimate::exact(metres),
+        limit: significant(least, 12),
+        unit: "m",
+        must_be: MustBe::AtLeast,
+        grounds,
+        evidence: Evidence::Measured,
+    };
+    compared.decided()
 }
 
 /// The most, mL, that may be dropped alight before the nearest person; none where nobody is stated.
@@ -801,7 +839,8 @@ fn most_spilt_alight(question: Question<'_>, known: &Known<'_>, rules: &Rules) -
 }
 
 fn exposure_limit(question: Question<'_>, known: &Known<'_>, searched: bool, rules: &Rules) -> Limit {
-    let limit = Limit { id: "exposure", rule: "near_zone_radius", most: None, why: None, whole: false };
+    let limit =
+        Limit { id: "exposure", rule: "near_zone_radius", most: None, why: None, whole: false, shown: None };
     let emissions = match &known.emissions {
         Ok(emissions) => emissions,
         Err(why) => return Limit { why: Some(Text::Owned(why.clone())), ..limit },
@@ -868,27 +907,36 @@ fn practice_limit(question: Question<'_>, rules: &Rules) -> Limit {
         most: Some(rules.number("amount_near_demonstration")),
         why: None,
         whole: true,
+        shown: None,
     };
-    let nearer = |distance: Option<Length>, rule: &str| {
-        distance.is_some_and(|distance| si::in_metre(distance) < rules.number(rule))
-    };
-    let mut none = |rule, why| {
+    let mut none = |metres: f64, rule, why: Text| {
         limit.rule = rule;
         limit.most = Some(0.0);
-        limit.why = Some(Text::Borrowed(why));
+        limit.why = Some(why);
+        limit.shown = Some(apart("practice", metres, rules.number(rule), grounds(&limit, rules)));
     };
     if let Some((amount, distance)) = question.container {
-        let near = distance.is_none() || nearer(distance, "closed_stock_distance");
-        if near && si::in_millilitre(amount) > rules.number("amount_near_demonstration") {
-            none(
-                "closed_stock_distance",
-                "more than the usual amount is brought near: put the container further away",
-            );
+        let rule = "closed_stock_distance";
+        let stands = distance.map_or(0.0, si::in_metre);
+        let much = si::in_millilitre(amount) > rules.number("amount_near_demonstration");
+        if stands < rules.number(rule) {
+            // However small it is: liquid is thrown from a bottle that is opened near a flame.
+            if question.used == Use::Burnt {
+                let open = rules.figure("open_stock_distance");
+                let why = format!(
+                    "the container stands beside flames, however little it holds; an open one is at least {open} away"
+                );
+                none(stands, rule, Text::Owned(why));
+            } else if much {
+                let why = "more than the usual amount is brought near: put the container further away";
+                none(stands, rule, Text::Borrowed(why));
+            }
         }
     }
-    if question.used == Use::Burnt && question.person.1 && nearer(Some(question.person.0), "people_distance")
-    {
-        none("people_distance", "people stand nearer to something that burns than is usual");
+    let person = si::in_metre(question.person.0);
+    if question.used == Use::Burnt && question.person.1 && person < rules.number("people_distance") {
+        let why = "people stand nearer to something that burns than is usual";
+        none(person, "people_distance", Text::Borrowed(why));
     }
     limit
 }
@@ -924,14 +972,18 @@ fn checks(
 }
 
 fn check(question: Question<'_>, known: &Known<'_>, limit: &Limit, fill: f64, rules: &Rules) -> Check {
-    let mut check = compared(question, known, limit, fill, rules);
-    if limit.most == Some(0.0) {
-        // Whatever the amount: not even the fill of zero that is proposed is within it.
-        check.status = Outcome::OverLimit;
-        // A ratio within its limit would contradict the status.
-        check.ratio = check.ratio.filter(|ratio| *ratio > 1.0);
-        check.basis = grounds(limit, rules);
+    if limit.most != Some(0.0) {
+        return compared(question, known, limit, fill, rules);
     }
+    // Whatever the amount: not even the fill of zero that is proposed is within it, and what is compared shows it.
+    let mut check = match &limit.shown {
+        Some(shown) => Check { check: Text::Borrowed(limit.id), ..shown.clone() },
+        None => compared(question, known, limit, fill.max(LEAST_FILL_ML), rules),
+    };
+    check.status = Outcome::OverLimit;
+    // A ratio within its limit would contradict the status.
+    check.ratio = check.ratio.filter(|ratio| *ratio > 1.0);
+    check.basis = grounds(limit, rules);
     check
 }
 
@@ -1002,14 +1054,19 @@ fn reach_check(
     rules: &Rules,
 ) -> Check {
     let kept = known.kept(question, rules);
-    let reach = if limit.id == "near_field" {
-        known.reach(question, total, rules)
+    let name = (limit.id, NAME);
+    let dropped = Estimate::exact(si::millilitre(total));
+    let mut check = if limit.id == "near_field" {
+        let reach = known.reach(question, total, rules);
+        let mut check = ignition::check(name, reach, kept, distance, Evidence::Estimated, rules);
+        if ignition::deciding(kept, reach, distance).is_none() {
+            check.basis = grounds(limit, rules);
+        }
+        check
     } else {
-        let dropped = si::millilitre(total);
-        question.spilt().danger(Estimate::exact(dropped), &known.can, rules)
+        question.spilt().check(name, dropped, (&known.can, kept), distance, rules)
     };
-    let mut check = ignition::check((limit.id, NAME), reach, kept, distance, Evidence::Estimated, rules);
-    if limit.most == Some(0.0) || ignition::deciding(kept, reach, distance).is_none() {
+    if limit.most == Some(0.0) {
         check.basis = grounds(limit, rules);
     }
     let whatever_the_amount = check.status == Outcome::OverLimit && check.ratio.is_none();
@@ -1017,8 +1074,7 @@ fn reach_check(
         && !whatever_the_amount
         && question.person.1
         && let Some(flames) = &known.flames
-        && let Some(alight) =
-            flames.burning_spill(Estimate::exact(si::millilitre(total)), question.person.0, rules)
+        && let Some(alight) = flames.burning_spill(dropped, question.person.0, rules)
         && alight.ratio() > check.ratio.unwrap_or(0.0)
     {
         return Check { check: Text::Borrowed(limit.id), ..alight.check(NAME, rules) };
@@ -1174,12 +1230,12 @@ fn changes(question: Question<'_>, fill: Option<f64>) -> Vec<Change> {
         });
     }
     changes.extend(question.heating.change("/surface_temperature"));
-    if let Some((_, Some(distance))) = question.container {
+    if let Some((_, distance)) = question.container {
         changes.push(Change {
             change: "distance",
             field: "/container/distance",
             unit: "m",
-            from: si::in_metre(distance),
+            from: distance.map_or(0.0, si::in_metre),
             furthest,
             text: ("Put the container at least ", " away"),
         });
@@ -1220,41 +1276,60 @@ fn bears(change: &Change, id: &str) -> bool {
     }
 }
 
+/// The remedies of the checks; and the change after which nothing is over the limit, where one suffices.
 fn remedies(
     question: Question<'_>,
     known: &Known<'_>,
     (fill, checked): (Option<f64>, f64),
     draft: &mut Draft,
     rules: &Rules,
-) {
+) -> Option<Remedy> {
     let all = changes(question, fill);
-    for place in 0..draft.checks.len() {
-        let Some(check) = draft.checks.get(place).filter(|check| check.status == Outcome::OverLimit) else {
-            continue;
+    let after = |change: &Change, to: f64| {
+        // None of these inputs moves what the limits are found from.
+        let question = changed(question, change, to);
+        let at = match (fill, change.field) {
+            (_, "/fill") => to,
+            (Some(fill), _) => fill,
+            // Where no fill was asked the change must make some possible.
+            (None, _) => {
+                let limits = limits(question, known, Most::Found, rules);
+                checked.max(largest(question, known, &limits, rules, None))
+            }
         };
-        let id = check.check.clone();
-        let bearing: Vec<Change> = all.iter().copied().filter(|change| bears(change, &id)).collect();
+        let limits = limits(question, known, Most::Left, rules);
+        checks(question, known, &limits, at, rules)
+    };
+    let worst = |made: &[Check]| made.iter().map(|check| check.status).max();
+    for check in draft.checks.iter_mut().filter(|check| check.status == Outcome::OverLimit) {
+        let bearing: Vec<Change> = all.iter().copied().filter(|change| bears(change, &check.check)).collect();
         let remedy = remedy::smallest(&bearing, |change, to| {
-            // None of these inputs moves what the limits are found from.
-            let question = changed(question, change, to);
-            let at = match (fill, change.field) {
-                (_, "/fill") => to,
-                (Some(fill), _) => fill,
-                // Where no fill was asked the change must make some possible.
-                (None, _) => {
-                    let limits = limits(question, known, Most::Found, rules);
-                    checked.max(largest(question, known, &limits, rules, None))
-                }
-            };
-            let limits = limits(question, known, Most::Left, rules);
-            let made = checks(question, known, &limits, at, rules);
-            let this = made.iter().find(|check| check.check == id)?.status;
-            Some((this, made.iter().map(|check| check.status).max()?))
+            let made = after(change, to);
+            let this = made.iter().find(|made| made.check == check.check)?.status;
+            Some((this, worst(&made)?))
         });
-        if let Some(check) = draft.checks.get_mut(place) {
-            check.remedy = remedy;
-        }
+        check.remedy = remedy;
     }
+    if draft.outcome() != Outcome::OverLimit {
+        return None;
+    }
+    let suffices = |remedy: &&Remedy| remedy.outcome_after < Outcome::NotAssessed;
+    let deciding = draft.worst().and_then(|check| check.remedy.as_ref());
+    let mut found = deciding.into_iter().chain(draft.checks.iter().filter_map(|check| check.remedy.as_ref()));
+    found.find(suffices).cloned().or_else(|| {
+        let bearing: Vec<Change> = all
+            .iter()
+            .copied()
+            .filter(|change| {
+                let mut over = draft.checks.iter().filter(|check| check.status == Outcome::OverLimit);
+                over.all(|check| bears(change, &check.check))
+            })
+            .collect();
+        remedy::smallest(&bearing, |change, to| {
+            let all = worst(&after(change, to))?;
+            Some((all, all))
+        })
+    })
 }
 
 /// Other plans that allow more: a cooler room, a narrower or larger vessel, a less hazardous liquid.
@@ -1334,9 +1409,8 @@ fn compose(
     let proposed = largest(question, known, &limits, rules, None);
     draft.checks = checks(question, known, &limits, fill.unwrap_or(proposed), rules);
     let statuses: Vec<Outcome> = draft.checks.iter().map(|check| check.status).collect();
-    if draft.changes {
-        remedies(question, known, (fill, proposed), &mut draft, rules);
-    }
+    let suffices =
+        if draft.changes { remedies(question, known, (fill, proposed), &mut draft, rules) } else { None };
     say(question, known, &limits, asked, &mut draft, rules);
     if !assessed {
         draft.not_given(
@@ -1367,7 +1441,8 @@ fn compose(
     };
     let governed_by = limits.first().map(|limit| limit.id);
     let verdict = draft.verdict(NAME, question.liquid, rules, |draft| {
-        sentence(question, fill, assessed.then_some(proposed), limits.first(), draft, rules)
+        let most = (fill, assessed.then_some(proposed));
+        sentence(question, most, limits.first(), suffices.as_ref(), draft, rules)
     });
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let act = |number: f64| Quantity::exact(significant(number, 12), "mL");
@@ -1506,7 +1581,16 @@ fn say(
                 .assume("lit_after", "The duration does not enter: the liquid is open only until it is lit.");
         }
         draft.assume("own_flames", "The vessels' own flames are no ignition source for what is given off before they are lit; others are.");
-        draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel, an experiment that has begun or one that only seems to be out; the stock bottle is closed and at least 3 m away.");
+        draft.caution("never_refill_hot", "Never pour onto a flame, a hot vessel, an experiment that has begun or one that only seems to be out; the stock bottle, however small, is closed and at least 3 m away, an open one at least 5 m.");
+        if question.container.is_some() {
+            draft.assume(
+                "container_closed",
+                "The container brought along is taken as closed while anything burns.",
+            );
+            for rule in ["closed_stock_distance", "open_stock_distance"] {
+                draft.assume_rule(rule, rules);
+            }
+        }
     }
     if question.used == Use::Heated {
         if question.heated_to.is_none() && !question.heating.is_stated() && liquid.not_flammable().is_none() {
@@ -1570,9 +1654,9 @@ fn say_burnt(question: Question<'_>, known: &Known<'_>, draft: &mut Draft, rules
 
 fn sentence(
     question: Question<'_>,
-    fill: Option<f64>,
-    proposed: Option<f64>,
+    (fill, proposed): (Option<f64>, Option<f64>),
     binding: Option<&Limit>,
+    suffices: Option<&Remedy>,
     draft: &Draft,
     rules: &Rules,
 ) -> String {
@@ -1620,8 +1704,8 @@ fn sentence(
     // A surface or a flame that is nearer its limit than what binds the amount is named before it.
     let nearer = heating::nearer(draft, own);
     if proposed <= 0.0 {
-        let remedy =
-            draft.checks.iter().find(|check| check.check == id).and_then(|check| check.remedy.as_ref());
+        // A change after which something is still over the limit is named only where none suffices.
+        let remedy = suffices.or_else(|| own.and_then(|check| check.remedy.as_ref()));
         let rule = binding.map_or("", |limit| limit.rule);
         let what = if id == "flame" {
             match rule {
@@ -1634,7 +1718,9 @@ fn sentence(
         } else {
             format!("no amount of {name} is within {by}")
         };
-        let change = remedy.map_or(String::new(), |remedy| format!(" {}", remedy.text));
+        let still = remedy.filter(|remedy| remedy.outcome_after == Outcome::OverLimit);
+        let still = still.map_or("", |_| " It stays over another limit.");
+        let change = remedy.map_or(String::new(), |remedy| format!(" {}{still}", remedy.text));
         return draft::sentence(rules, &format!("Over the limit: {what}{marks}.{change}"), "", "");
     }
     let must = match (fill, draft.outcome()) {
@@ -1661,7 +1747,7 @@ fn sentence(
             format!("Within the limits checked: {fill} mL of {name} in each vessel; {by} binds{marks}.")
         }
     };
-    draft::sentence(rules, &must, "", "")
+    draft::sentence(rules, &must, draft.unconsidered(), "")
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use super::check::{Compared, not_assessed};
 use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
 use super::heating::{self, Heating, HeatingAsked};
-use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Lying};
+use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
 use super::reader::{Asked, Either, Fields};
 use super::record::{Group, record};
 use super::remedy::{self, Change};
@@ -22,14 +22,16 @@ use crate::physics::near_field;
 use crate::physics::room_air::{self, vapour_per_liquid};
 use crate::quantity::round::{cautious_down, cautious_up, four_digits, significant};
 use crate::quantity::{Estimate, si};
-use brimline_openapi::{Check, Evidence, Floor, MustBe, Outcome, Quantity, SpillReply, Text};
-use uom::si::f64::{Area, ThermodynamicTemperature, Velocity, Volume};
+use brimline_openapi::{Check, Evidence, Floor, Grounds, MustBe, Outcome, Quantity, SpillReply, Text};
+use uom::si::f64::{Area, Length, Ratio, ThermodynamicTemperature, Velocity, Volume};
 
 /// The question's name.
 pub const NAME: &str = "spill";
 const REACH: &str = "spill_reach";
 const SHARE: &str = "room_share_of_limit";
 const BURNING: &str = "burning_spill";
+/// The rule of the distance between a flame and the pool of a liquid too cold to be lit.
+pub const COLD: &str = "least_ignition_distance";
 /// No more air changes are proposed, /h.
 const FURTHEST_SHARE: f64 = 1000.0;
 
@@ -204,23 +206,21 @@ impl Spilt<'_> {
             .unwrap_or_else(|| Estimate::exact(si::cubic_metre(0.0)))
     }
 
-    /// How far the vapour of an amount can be lit, m.
-    #[must_use]
-    pub fn reach(&self, amount: Estimate<Volume>, can: &CanBeLit, rules: &Rules) -> Estimate<f64> {
+    /// How far the vapour of an amount can be lit, m: of what is too cold nothing, of what is soaked the distance of a wick.
+    fn reach(&self, amount: Estimate<Volume>, can: &CanBeLit, rules: &Rules) -> Estimate<f64> {
         let soaked = match self.floor {
             Floor::Absorbent => rules.number("absorbent_ignition_distance"),
             _ => 0.0,
         };
         let CanBeLit::Yes(limit) = can else { return Estimate::exact(soaked) };
-        let given_off = GivenOff { vapour: self.vapour(amount), rate: None };
-        let vapour = ignition::reach(given_off, *limit, Some(&self.room), rules);
+        let vapour = self.vapour_reach(amount, *limit, rules);
         let pool = self.pool_radius(amount, rules);
-        let furthest = |vapour: f64, pool: f64| vapour.max(pool).max(soaked);
-        Estimate::new(
-            furthest(vapour.value, pool.value),
-            furthest(vapour.low, pool.low),
-            furthest(vapour.high, pool.high),
-        )
+        each(each(vapour, pool, f64::max), Estimate::exact(soaked), f64::max)
+    }
+
+    fn vapour_reach(&self, amount: Estimate<Volume>, limit: Estimate<Ratio>, rules: &Rules) -> Estimate<f64> {
+        let given_off = GivenOff { vapour: self.vapour(amount), rate: None };
+        ignition::reach(given_off, limit, Some(&self.room), rules)
     }
 
     /// How far the liquid itself runs, m: a source within its pool lights it, however cold it is.
@@ -229,32 +229,98 @@ impl Spilt<'_> {
         self.area(amount, rules).rising(radius)
     }
 
-    /// What a source must be further away than, m: the reach of vapour, or the pool.
+    /// What a source must be further away than, m: the reach of vapour, or the pool. A flame warms what is too cold to be lit, and
+    /// keeps its distance from the edge of the pool; no further than if the vapour could be lit already.
     #[must_use]
     pub fn danger(&self, amount: Estimate<Volume>, can: &CanBeLit, rules: &Rules) -> Estimate<f64> {
         let (reach, pool) = (self.reach(amount, can, rules), self.pool_radius(amount, rules));
-        Estimate::new(reach.value.max(pool.value), reach.low.max(pool.low), reach.high.max(pool.high))
+        if !matches!(can, CanBeLit::TooCold(_)) {
+            return each(reach, pool, f64::max);
+        }
+        let least = rules.number(COLD);
+        let beside = pool.rising(|radius| radius + least);
+        let beside = match self.liquid.lower_limit_evaporated(self.temperature) {
+            Some(limit) => {
+                let warm = each(self.vapour_reach(amount, limit, rules), pool, f64::max);
+                each(beside, warm.rising(|warm| warm.max(least)), f64::min)
+            }
+            None => beside,
+        };
+        each(reach, beside, f64::max)
+    }
+
+    /// The check of a spill against a source, with the distance that is kept whatever the amount.
+    #[must_use]
+    pub fn check(
+        &self,
+        name: (&'static str, &'static str),
+        amount: Estimate<Volume>,
+        (can, kept): (&CanBeLit, Option<Kept>),
+        distance: Length,
+        rules: &Rules,
+    ) -> Check {
+        let danger = self.danger(amount, can, rules);
+        let mut check = ignition::check(name, danger, kept, distance, Evidence::Estimated, rules);
+        if matches!(can, CanBeLit::TooCold(_)) {
+            check.basis = self.cold_grounds(rules);
+        }
+        check
+    }
+
+    /// What the distance of a spill rests on that is too cold to be lit.
+    fn cold_grounds(&self, rules: &Rules) -> Grounds {
+        let soaked = rules.number("absorbent_ignition_distance");
+        if self.floor == Floor::Absorbent && soaked > rules.number(COLD) {
+            return rules.grounds("absorbent_ignition_distance");
+        }
+        let mut grounds = rules.grounds(COLD);
+        grounds.text = Text::Owned(format!(
+            "{} It warms what is spilt too cold to be lit, and keeps so far from the edge of its pool.",
+            grounds.text
+        ));
+        grounds
     }
 
     /// The largest amount, mL, whose pool and vapour stay short of a distance; infinite where none reaches it.
     #[must_use]
-    pub fn largest(&self, distance: uom::si::f64::Length, can: &CanBeLit, rules: &Rules) -> f64 {
+    pub fn largest(&self, distance: Length, can: &CanBeLit, rules: &Rules) -> f64 {
         let metres = si::in_metre(distance);
         if self.floor == Floor::Absorbent && metres < rules.number("absorbent_ignition_distance") {
             return 0.0;
         }
-        // The pool alone: its depth over a circle.
-        let one = si::millilitre(1.0);
-        let area = si::in_square_metre(self.area(Estimate::exact(one), rules).high);
-        let circle = std::f64::consts::PI * metres * metres;
+        let by_vapour = |limit: Estimate<Ratio>| {
+            let per_millilitre = self.vapour(Estimate::exact(si::millilitre(1.0))).high;
+            let vapour = ignition::vapour_reaching(distance, limit, Some(&self.room), rules);
+            si::in_fraction(vapour / per_millilitre)
+        };
+        match can {
+            CanBeLit::Yes(limit) => by_vapour(*limit).min(self.largest_pool(metres, rules)),
+            CanBeLit::TooCold(_) => {
+                let least = rules.number(COLD);
+                if metres < least {
+                    return 0.0;
+                }
+                let warm = self.liquid.lower_limit_evaporated(self.temperature);
+                let warm = warm.map_or(0.0, |limit| by_vapour(limit).min(self.largest_pool(metres, rules)));
+                self.largest_pool(metres - least, rules).max(warm)
+            }
+            _ => self.largest_pool(metres, rules),
+        }
+    }
+
+    /// The amount, mL, whose pool is just so wide, m: its depth over a circle; infinite where no pool is.
+    fn largest_pool(&self, radius: f64, rules: &Rules) -> f64 {
+        let area = si::in_square_metre(self.area(Estimate::exact(si::millilitre(1.0)), rules).high);
+        let circle = std::f64::consts::PI * radius * radius;
         // No pool is larger than the free floor.
         let covered = circle >= si::in_square_metre(self.room.free_floor);
-        let by_pool = if covered { f64::INFINITY } else { circle / area };
-        let CanBeLit::Yes(limit) = can else { return by_pool };
-        let per_millilitre = self.vapour(Estimate::exact(one)).high;
-        let vapour = ignition::vapour_reaching(distance, *limit, Some(&self.room), rules);
-        si::in_fraction(vapour / per_millilitre).min(by_pool)
+        if covered { f64::INFINITY } else { circle / area }
     }
+}
+
+/// Two estimates, end by end.
+fn each(one: Estimate<f64>, other: Estimate<f64>, of: fn(f64, f64) -> f64) -> Estimate<f64> {
+    Estimate::new(of(one.value, other.value), of(one.low, other.low), of(one.high, other.high))
 }
 
 fn conditions(question: &Question<'_>, area: Area, speed: Velocity) -> Conditions {
@@ -392,9 +458,8 @@ fn checks(
         let check = if matches!(can, CanBeLit::NoLimit) {
             ignition::unassessed((REACH, NAME), distance, rules)
         } else {
-            let reach = spilt.danger(tried.amount, can, rules);
             let kept = ignition::kept(can, light, distance, Some(&spilt.room), rules);
-            ignition::check((REACH, NAME), reach, kept, distance, Evidence::Estimated, rules)
+            spilt.check((REACH, NAME), tried.amount, (can, kept), distance, rules)
         };
         checks.push(check);
     }
@@ -484,6 +549,40 @@ fn remedies(
     }
 }
 
+/// The largest amount, mL, at which every check that depends on it is not over; none where no amount does that or none is bounded.
+fn largest_amount(
+    question: &Question<'_>,
+    (can, light): (&CanBeLit, bool),
+    effect: Option<&Effect>,
+    draft: &mut Draft,
+    rules: &Rules,
+) -> Option<f64> {
+    const FIGURE: &str = "largest_amount";
+    let spilt = question.spilt;
+    if question.alight {
+        draft.outside(FIGURE, "no amount: nothing that burns is spilt");
+        return None;
+    }
+    if spilt.liquid.not_for_school_use().is_some() {
+        draft.outside(FIGURE, "no amount: it is not for school use");
+        return None;
+    }
+    let assessed = matches!(can, CanBeLit::Yes(_) | CanBeLit::TooCold(_));
+    let effect = effect.filter(|_| assessed)?;
+    let by_room = effect.most_for_share(rules.number("accident_share") / 100.0);
+    let distance = question.ignition.distance();
+    let kept = distance.and_then(|distance| {
+        let kept = ignition::kept(can, light, distance, Some(&spilt.room), rules);
+        kept.filter(|kept| kept.forbids(distance))
+    });
+    if let Some(kept) = kept {
+        draft.outside(FIGURE, format!("no amount: {}", ignition::why(kept)));
+        return None;
+    }
+    let by_reach = distance.map_or(f64::INFINITY, |distance| spilt.largest(distance, can, rules));
+    Some(cautious_down(by_room.min(by_reach)))
+}
+
 /// When the pool is dry at its slow end and the room is below the rule's share for good, min, evenly mixed and in the
 /// layer on the floor, whichever takes longer.
 fn time_to_clear(
@@ -557,19 +656,22 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     if dry.is_none() {
         draft.not_given("/time_to_evaporate", "it does not dry within 30 days");
     }
-    let reach = matches!(can, CanBeLit::Yes(_) | CanBeLit::TooCold(_))
-        .then(|| spilt.reach(question.amount, &can, rules).high);
-    let kept = question.ignition.distance().and_then(|distance| {
-        let kept = ignition::kept(&can, light, distance, Some(&spilt.room), rules);
-        kept.filter(|kept| kept.forbids(distance))
-    });
     let assessed = matches!(can, CanBeLit::Yes(_) | CanBeLit::TooCold(_));
-    let largest = question.ignition.distance().filter(|_| assessed && kept.is_none());
-    let largest =
-        largest.map(|distance| spilt.largest(distance, &can, rules)).filter(|most| most.is_finite());
-    if let Some(kept) = kept {
-        draft.outside("largest_amount", format!("no amount: {}", ignition::why(kept)));
-    }
+    let reach = assessed.then(|| spilt.reach(question.amount, &can, rules).high);
+    let asked_for = reach.and_then(|_| {
+        let none = format!("no distance: {}", ignition::LIGHT);
+        let metres = ignition::asked_for(
+            spilt.danger(question.amount, &can, rules).high,
+            (&can, light),
+            Some(&spilt.room),
+            rules,
+        );
+        if metres.is_none() {
+            draft.outside("ignitable_distance", none);
+        }
+        metres
+    });
+    let largest = largest_amount(question, (&can, light), effect.as_ref(), &mut draft, rules);
     let usual_distance = match &can {
         CanBeLit::Yes(limit) => {
             let rate = pool.fuel / si::second(1.0);
@@ -581,14 +683,15 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     };
     let area = spilt.area(question.amount, rules);
     let height = rules.number("ignition_layer_height");
-    let verdict = draft.verdict(NAME, asked, rules, |draft| sentence(question, reach, dry, draft, rules));
+    let verdict =
+        draft.verdict(NAME, asked, rules, |draft| sentence(question, (reach, asked_for), dry, draft, rules));
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let reply = SpillReply {
         verdict: verdict.clone(),
         liquid: liquid::echo(asked),
         pool_area: draft::estimate(area.rising(si::in_square_metre), "m2"),
         rate: draft::estimate(pool.rate.rising(|grams| grams * 60.0), "g/min"),
-        ignitable_distance: reach.map(|reach| Quantity::exact(cautious_up(reach), "m")),
+        ignitable_distance: asked_for.map(|metres| Quantity::exact(cautious_up(metres), "m")),
         ignitable_height: reach.map(|reach| Quantity::exact(if reach > 0.0 { height } else { 0.0 }, "m")),
         usual_distance: usual_distance.map(|usual| Quantity::exact(four_digits(usual), "m")),
         room_share_of_limit: effect
@@ -596,7 +699,7 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
             .map(|effect| draft::estimate(effect.share(question.amount).rising(si::in_percent), "%")),
         time_to_evaporate: dry.map(|dry| draft::estimate(dry, "min")),
         time_to_clear: clear.map(|clear| Quantity::exact(cautious_up(clear), "min")),
-        largest_amount: largest.map(|largest| Quantity::exact(cautious_down(largest), "mL")),
+        largest_amount: largest.map(|largest| Quantity::exact(largest, "mL")),
         basis: draft.finish(asked, rules, record),
     };
     Composed::of(&reply, &verdict)
@@ -671,7 +774,7 @@ fn say(question: &Question<'_>, pool: &Pool, can: &CanBeLit, draft: &mut Draft, 
 
 fn sentence(
     question: &Question<'_>,
-    reach: Option<f64>,
+    (reach, asked_for): (Option<f64>, Option<f64>),
     dry: Option<Estimate<f64>>,
     draft: &Draft,
     rules: &Rules,
@@ -684,14 +787,21 @@ fn sentence(
         return draft::sentence(rules, &must, "", "");
     }
     if let Some(said) = heating::said(&name, draft) {
-        return draft::sentence(rules, &said, "", "");
+        return draft::sentence(rules, &said, draft.unconsidered(), "");
     }
     let worst = heating::own(draft);
     let marks = draft::marks(worst);
-    let far = match reach {
-        Some(reach) if reach > 0.0 => format!(" its vapour can be lit up to {} m away", cautious_up(reach)),
-        Some(_) => " too cold for its vapour to be lit".to_owned(),
-        None => " it does not burn".to_owned(),
+    let asks = asked_for.map_or_else(
+        || ignition::LIGHT.to_owned(),
+        |metres| format!("ignition sources at least {} m away", cautious_up(metres)),
+    );
+    // Where another distance than that of the vapour decides, the sentence says it.
+    let vapour = reach.zip(asked_for).filter(|(reach, asked)| *reach > 0.0 && reach >= asked);
+    let far = match (reach, vapour) {
+        (_, Some((reach, _))) => format!(" its vapour can be lit up to {} m away", cautious_up(reach)),
+        (Some(0.0), None) => format!(" too cold for its vapour to be lit; {asks}"),
+        (Some(_), None) => format!(" {asks}"),
+        (None, None) => " it does not burn".to_owned(),
     };
     let dries = dry.map_or_else(String::new, |dry| {
         format!("; the pool is dry after about {} min", significant(dry.value, 2))
@@ -702,8 +812,14 @@ fn sentence(
             let change = change.map_or("No single change mends it.", |remedy| remedy.text.as_str());
             let what = if worst.is_some_and(|check| check.check == SHARE) {
                 format!("a spill of {name} brings the room too near its lower flammable limit")
-            } else {
+            } else if vapour.is_some() {
                 format!("a spill of {name}:{far}, past the nearest ignition source")
+            } else {
+                let near = asked_for.map_or_else(
+                    || ignition::LIGHT.to_owned(),
+                    |metres| format!("an ignition source is nearer than {} m", cautious_up(metres)),
+                );
+                format!("a spill of {name}: {near}")
             };
             format!("Over the limit: {what}{marks}. {change}")
         }
@@ -719,5 +835,5 @@ fn sentence(
         Outcome::WithinLimit => format!("Within the limits checked: a spill of {name}:{far}{marks}{dries}."),
         _ => format!("A spill of {name}: no limit was checked{dries}."),
     };
-    draft::sentence(rules, &must, "", " What is breathed is another question.")
+    draft::sentence(rules, &must, draft.unconsidered(), " What is breathed is another question.")
 }
