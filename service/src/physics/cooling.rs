@@ -252,7 +252,7 @@ mod tests {
                 },
                 |time, state, _| {
                     reached.clone_from(state);
-                    (time < end - 1e-9).then_some((end - time).min(1.0))
+                    (time < end - 1e-9).then_some((end - time).min(5.0))
                 },
             );
             let at = course.at(Time::new::<second>(end)).get::<kelvin>();
