@@ -63,8 +63,6 @@ struct Question<'a> {
     as_asked: Tried,
     capacity: Volume,
     mouth: Length,
-    /// Whether the request says how warm the room is.
-    temperature_given: bool,
 }
 
 type More = (Option<BurningKind>, Option<Either<MassRate, MassFlux>>, Option<Asked<Area>>);
@@ -204,7 +202,6 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         as_asked,
         capacity: alight.capacity,
         mouth: alight.mouth,
-        temperature_given: room.gives_temperature(),
     };
     compose(&question, scope, request)
 }
@@ -560,7 +557,6 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
             (question.capacity, question.mouth),
             Burnt { liquid: question.liquid, volume: amount.high, fire },
             question.surroundings,
-            question.temperature_given,
             rules,
         )
     });

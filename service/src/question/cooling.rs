@@ -253,6 +253,12 @@ fn burnt_wall(
     Estimate::new(high, low, high)
 }
 
+/// Whether the room is as warm as one whose temperature is not given, which the record holds: a colder one is looked at, too.
+fn may_be_cold(air: Air, rules: &Rules) -> bool {
+    let unknown = si::celsius(rules.number("unknown_room_temperature"));
+    (si::in_kelvin(air.temperature) - si::in_kelvin(unknown)).abs() < 1e-6
+}
+
 /// What burnt in a vessel.
 #[derive(Clone, Copy)]
 pub struct Burnt<'a> {
@@ -307,14 +313,13 @@ pub struct LeftAlone {
     pub clear: Option<f64>,
 }
 
-/// The same vessel as `cooling` is asked about. `temperature_given`: whether the request says how warm the room is.
+/// The same vessel as `cooling` is asked about.
 #[must_use]
 pub fn left_alone(
     material: &'static Material,
     (capacity, mouth): (Volume, Length),
     burnt: Burnt<'_>,
     surroundings: Surroundings,
-    temperature_given: bool,
     rules: &Rules,
 ) -> Option<LeftAlone> {
     if material.kind == Kind::MeltsOrBurns {
@@ -328,7 +333,7 @@ pub fn left_alone(
         burnt: Some(burnt.liquid),
         refill: None,
         cooling: hot.cooling()?,
-        cold: if temperature_given { None } else { hot.in_a_cold_room() },
+        cold: if may_be_cold(surroundings.air, rules) { hot.in_a_cold_room() } else { None },
         touch: hot.touch(),
         waited: None,
         flames_out: true,
@@ -503,7 +508,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     };
     rules.record(&mut request);
     let (cooling, touch) = (hot.cooling()?, hot.touch());
-    let cold = (!room.gives_temperature()).then(|| {
+    let cold = may_be_cold(air, rules).then(|| {
         draft.assume_rule("unknown_cold_room", rules);
         hot.in_a_cold_room()
     });
