@@ -142,7 +142,8 @@ pub struct BurningReply {
     /// How long bare skin bears that flux until it hurts, s; the cautious end; absent where it is longer than an hour.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_to_pain: Option<Quantity>,
-    /// Distance at which the radiant flux is at its limit, m; the cautious end.
+    /// From this distance on the nearest person is within each of its limits, m: radiant heat, what burns on the floor, the flash at
+    /// lighting and the distance of people; the cautious end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub distance_for_limit: Option<Quantity>,
     /// Heat of the vapour that has gathered in and around all vessels before they are lit, kJ.
@@ -172,9 +173,13 @@ pub struct BurningReply {
     /// How the flame is seen and how much soot it gives.
     #[cfg_attr(feature = "document", schema(value_type = String))]
     pub flame_seen: Text,
-    /// How long the vessel is left alone afterwards, min; the cautious end; ask `cooling` for its course.
+    /// How long the vessel is left alone afterwards, min, before the same liquid is poured in again, every flame proved out; the
+    /// cautious end; absent where no wait suffices; ask `cooling` for its course.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waiting_time: Option<Quantity>,
+    /// The same before it is cleared away and nothing is poured in again, min; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waiting_time_to_clear: Option<Quantity>,
     /// Checks, what was considered, texts, record.
     #[serde(flatten)]
     pub basis: Basis,

@@ -94,9 +94,13 @@ pub struct CoolingReply {
     pub material: Text,
     /// Temperature of the wall when the cooling starts, Cel.
     pub wall_temperature_at_end: Quantity,
-    /// How long nothing is done with it, min; the cautious end; absent where no wait suffices.
+    /// How long nothing is done with it, min, before the refill, or before the same liquid as burnt where no refill is named; the
+    /// cautious end; absent where no wait suffices or the vessel is not known well enough.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub waiting_time: Option<Quantity>,
+    /// How long before it is cleared away and nothing is poured in again, min: touch and practice; the cautious end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub waiting_time_to_clear: Option<Quantity>,
     /// What decides the waiting time: `touch`, `refill` or `practice`.
     #[cfg_attr(feature = "document", schema(value_type = String))]
     #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -104,10 +108,11 @@ pub struct CoolingReply {
     /// How long until it may be touched, min; the cautious end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_to_touch: Option<Quantity>,
-    /// How long until its wall cannot light or warm the refill past its flash point, min; the cautious end.
+    /// How long until its wall cannot light or warm the refill past its flash point, min, or what burnt where no refill is named; the
+    /// cautious end.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub time_to_refill: Option<Quantity>,
-    /// The wall over time.
+    /// The wall over time; empty where the vessel is not known well enough.
     pub temperatures: Vec<WallAtTime>,
     /// Steps of temperature.
     #[serde(default, skip_serializing_if = "Option::is_none")]

@@ -109,6 +109,7 @@ fn bare() -> Vec<(&'static str, Value)> {
         ));
         all.push(("burning", json!({ "liquid": liquid, "room": lab, "amount": "10 g", "vessel": vessel, "vessels": 2, "nearest_person": "3 m", "stock": { "distance": "2 m" } })));
         all.push(("cooling", json!({ "vessel": { "material": "borosilicate glass", "capacity": "250 mL" }, "burnt": { "liquid": liquid, "amount": "10 mL" } })));
+        all.push(("cooling", json!({ "vessel": { "material": "glass", "capacity": "250 mL" }, "start_temperature": "110 Cel", "refill_with": liquid, "waited": "20 min" })));
         all.push(("storage", json!({ "liquid": liquid, "container": { "capacity": "1 L" } })));
         all.push(("storage", json!({ "liquid": liquid, "container": { "capacity": "1 L", "filled": "0.9 L" }, "beside": ["nitric acid", "water"], "place": "bench", "opened_for": "3 months", "peroxide_test": "none found" })));
         all.push(("practical", json!({

@@ -37,6 +37,17 @@ fn mended(request: &Value, remedy: &Value) -> Value {
     changed
 }
 
+/// No warmer than the room, it is heated by nothing: the hot plate that was taken for want of a word is gone with it.
+#[test]
+fn a_liquid_that_is_not_heated_at_all_stands_on_no_plate() {
+    let request =
+        json!({ "liquid": "cyclopentanone", "room_temperature": "16.7 Cel", "heated_to": "20 Cel" });
+    let reply = ask("flash-point-margin", &request).unwrap();
+    let remedy = &reply["checks"][0]["remedy"];
+    assert_eq!((&remedy["to"], &remedy["outcome_after"]), (&json!("16.7 Cel"), &json!("near_limit")));
+    assert_eq!(ask("flash-point-margin", &mended(&request, remedy)).unwrap()["outcome"], "near_limit");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 

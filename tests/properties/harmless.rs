@@ -1122,6 +1122,109 @@ fn a_refill_of_butanol_in_a_warm_room() {
     refused("cooling", &request, "refill_wait");
 }
 
+/// The wall of a vessel that is known by its mass alone may be thicker than usual walls: a mortar of 1 kg takes 5 hours.
+#[test]
+fn a_mortar_known_by_its_mass() {
+    let at = |vessel: Value, waited: &str| {
+        let request = json!({
+            "vessel": vessel, "burnt": { "liquid": "ethanol", "amount": "6 mL" }, "room_temperature": "21 Cel", "pressure": "101.325 kPa",
+            "refill_with": "ethanol", "waited": waited, "all_flames_out": true,
+        });
+        ask("cooling", &request).unwrap()
+    };
+    let heavy = json!({ "material": "porcelain", "mass": "1 kg" });
+    let reply = at(heavy.clone(), "4 h");
+    for check in ["refill_wait", "thermal_shock"] {
+        assert_eq!(made(&reply, check)["status"], "not_assessed", "{reply}");
+        assert!(made(&reply, check)["reason"].as_str().unwrap().contains("`capacity` and `mouth_diameter`"));
+    }
+    assert!(reply.get("waiting_time").is_none() && reply.get("waiting_time_to_clear").is_none());
+    assert!(reply["temperatures"].as_array().unwrap().is_empty() && reply.get("thermal_shock").is_none());
+    // What is too early even for the thinner wall stays so.
+    assert_eq!(made(&at(heavy, "10 min"), "refill_wait")["status"], "over_limit");
+    let known =
+        json!({ "material": "porcelain", "mass": "1 kg", "capacity": "100 mL", "mouth_diameter": "7 cm" });
+    let reply = at(known, "4 h");
+    assert_eq!(made(&reply, "refill_wait")["status"], "over_limit");
+    assert!(reply["waiting_time"]["value"].as_f64().unwrap() > 300.0);
+}
+
+/// Smothered, what has not burnt is as hot as it boils: 200 mL hold several times the heat of the beaker.
+#[test]
+fn a_smothered_beaker_of_hot_ethanol() {
+    let at = |amount: &str| {
+        let request = json!({
+            "vessel": { "material": "borosilicate glass", "capacity": "250 mL", "mouth_diameter": "7 cm" },
+            "burnt": { "liquid": "ethanol", "amount": amount }, "room_temperature": "21 Cel", "pressure": "101.325 kPa",
+        });
+        let reply = ask("cooling", &request).unwrap();
+        let number = |field: &str| reply[field]["value"].as_f64().unwrap();
+        (number("waiting_time_to_clear"), number("waiting_time"))
+    };
+    let (few, many) = (at("6 mL"), at("200 mL"));
+    assert_eq!(few.0, 15.0);
+    // By hand: 200 mL hold 550 J/K beside the 151 of the thickest wall, 119 of them dry; the dry wall from 250 to 78 Cel at
+    // 19 W/(m2 K) on 0.018 m2 and the base, then all of it to 56 Cel at 14; ln(229/57.3) and ln(57.3/35).
+    let dry = 119.0 / (19.0 * 0.018_1 + 6.0 * 0.003_85) * 1.386 / 60.0;
+    let hand = dry + (550.0 + 151.0) / (14.0 * 0.018_1 + 6.0 * 0.003_85) * 0.493 / 60.0;
+    assert!(many.0 > 2.0 * few.0 && (many.0 / hand - 1.0).abs() < 0.15, "{many:?} {hand}");
+    assert!(many.1 > 3.0 * few.1);
+}
+
+/// Over again after any wait, while no flame is proved out: the sentence says both.
+#[test]
+fn a_refill_before_the_flames_are_proved_out() {
+    for waited in ["5 min", "60 min"] {
+        let request = json!({
+            "vessel": { "material": "borosilicate glass", "mass": "110 g" }, "burnt": { "liquid": "ethanol", "amount": "6 mL" },
+            "room_temperature": "21 Cel", "pressure": "101.325 kPa", "refill_with": "ethanol", "waited": waited,
+        });
+        let reply = ask("cooling", &request).unwrap();
+        let wait = format!("wait {} min", reply["waiting_time"]["value"]).replace(".0 ", " ");
+        let sentence = reply["sentence"].as_str().unwrap();
+        for part in ["Prove every flame within 5 m out", "cover it", "`all_flames_out`", &wait] {
+            assert!(sentence.contains(part), "{part}: {sentence}");
+        }
+        refused("cooling", &request, "refill_wait");
+    }
+}
+
+/// Nothing burnt in a dish from an oven, and one that is cold needs no wait.
+#[test]
+fn a_dish_from_the_oven_is_no_vessel_of_a_flame() {
+    let at = |start: &str, with: &str, waited: &str| {
+        let request = json!({
+            "vessel": { "material": "glass", "capacity": "300 mL", "mouth_diameter": "10 cm" }, "start_temperature": start,
+            "room_temperature": "21 Cel", "pressure": "101.325 kPa", "refill_with": with, "waited": waited, "mat": false,
+        });
+        ask("cooling", &request).unwrap()
+    };
+    let cold = at("21 Cel", "water", "0 min");
+    assert_eq!(cold["outcome"], "within_limit", "{cold}");
+    let hot = at("110 Cel", "water", "10 min");
+    assert_eq!(made(&hot, "refill_wait")["status"], "over_limit");
+    for reply in [&cold, &hot, &at("110 Cel", "ethanol", "10 min")] {
+        let text = reply.to_string();
+        assert!(!text.contains("something burnt in before") && !text.contains("again too early"), "{text}");
+        assert_ne!(reply["governed_by"], "practice");
+    }
+    // Scratched ware decides: 8.7 K in soda-lime glass (worked in the project's methods: 9 K), though 19 K are usual.
+    let limit = made(&hot, "thermal_shock")["limit"]["value"].as_f64().unwrap();
+    assert!((limit - 8.67).abs() < 0.01, "{limit}");
+    assert!((hot["thermal_shock"]["permissible_step"]["value"].as_f64().unwrap() - 18.6).abs() < 0.1);
+    assert_eq!(made(&at("110 Cel", "water", "20 min"), "thermal_shock")["status"], "over_limit");
+}
+
+/// A lamp that is nearly empty is full of vapour.
+#[test]
+fn the_reservoir_of_a_lamp_is_at_least_half_full() {
+    let lamp = json!({ "vessel": { "capacity": "100 mL", "mouth_diameter": "2 cm", "kind": "wick", "burning_rate": "0.3 g/min" } });
+    let reply = ask("burning", &burning("ethanol", "10 mL", 1, "4 m", &lamp)).unwrap();
+    let cautions = reply["cautions"].as_array().unwrap();
+    let said = cautions.iter().find(|said| said["id"] == "wick_vapour").unwrap();
+    assert!(said["text"].as_str().unwrap().contains("at least half"), "{said}");
+}
+
 /// It looks like the other glass.
 #[test]
 fn a_watch_glass_under_a_flame() {

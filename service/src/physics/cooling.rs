@@ -5,6 +5,7 @@
 //! | convection from the wall | Nu = (0.825 + 0.387 Ra^(1/6)/(1 + (0.492/Pr)^(9/16))^(8/27))^2 | Churchill, Chu 1975, vertical plate (from memory) |
 //! | radiation | e s (T^4 - Ta^4), e = 0.9 | Stefan, Boltzmann |
 //! | time | t = integral of C dT/q(T), one temperature for the wall | energy balance; Biot number q w/(k (T - Ta)) far below one |
+//! | contents | C is that of the dry wall above their boiling point, of all below it | energy balance; what boils is no hotter |
 //! | step that is borne | dT = S (1 - n)/(E a) | elastic plate, fully constrained; S strength, n Poisson's ratio, E modulus, a expansion |
 //!
 //! Air between wall and room at the mean temperature: k = 0.0263 (T/300 K)^0.8 W/(m K), v = 1.59e-5 (T/300 K)^1.7 m2/s,
@@ -47,6 +48,17 @@ pub struct Vessel {
     pub beneath: f64,
     /// Temperature of the room.
     pub room: ThermodynamicTemperature,
+    /// What is no hotter than a temperature, as a liquid that boils: it takes part from there down.
+    pub contents: Option<Contents>,
+}
+
+/// What a vessel holds, and what of its wall it wets.
+#[derive(Debug, Clone, Copy)]
+pub struct Contents {
+    /// Its heat capacity.
+    pub holds: HeatCapacity,
+    /// It is no hotter than this.
+    pub hottest: ThermodynamicTemperature,
 }
 
 /// The course of a vessel that cools.
@@ -102,26 +114,40 @@ impl Vessel {
     #[must_use]
     pub fn cools(&self, from: ThermodynamicTemperature) -> Course {
         let room = self.room.get::<kelvin>();
-        let holds = self.holds.get::<joule_per_kelvin>();
+        let dry = self.holds.get::<joule_per_kelvin>();
         let first = ln((from.get::<kelvin>() - room).max(NEAREST_K));
         let last = ln(NEAREST_K);
+        // Above their hottest the contents take no part: what the wall loses there it loses alone.
+        let (all, joins) = self.contents.map_or((dry, first), |contents| {
+            let excess = (contents.hottest.get::<kelvin>() - room).max(NEAREST_K);
+            (dry + contents.holds.get::<joule_per_kelvin>(), ln(excess).min(first))
+        });
         // dt/du of u = ln(T - Ta), the time that an e-fold takes.
-        let pace = |u: f64| {
+        let pace = |holds: f64, u: f64| {
             let excess = exp(u);
             holds * excess
                 / self.gives_off(ThermodynamicTemperature::new::<kelvin>(room + excess)).get::<watt>()
         };
-        let step = (first - last) / f64::from(PANELS);
-        let (mut time, mut at) = (0.0, pace(first));
-        let mut nodes = vec![Node { time, u: first, pace: at }];
-        if step > 0.0 {
+        let mut time = 0.0;
+        let mut nodes = Vec::new();
+        for (holds, from, to) in [(dry, first, joins), (all, joins, last)] {
+            let step = (from - to) / f64::from(PANELS);
+            if step <= 0.0 {
+                continue;
+            }
+            let mut at = pace(holds, from);
+            // Where the contents join, the pace jumps: two nodes of one time.
+            nodes.push(Node { time, u: from, pace: at });
             for panel in 1..=PANELS {
-                let u = first - step * f64::from(panel);
-                let (middle, end) = (pace(u + step / 2.0), pace(u));
+                let u = from - step * f64::from(panel);
+                let (middle, end) = (pace(holds, u + step / 2.0), pace(holds, u));
                 time += step * (at + 4.0 * middle + end) / 6.0;
                 at = end;
                 nodes.push(Node { time, u, pace: at });
             }
+        }
+        if nodes.is_empty() {
+            nodes.push(Node { time, u: first, pace: pace(all, first) });
         }
         Course { room, nodes }
     }
@@ -196,6 +222,49 @@ mod tests {
             height: Length::new::<meter>(0.08),
             beneath: 0.01,
             room: ThermodynamicTemperature::new::<kelvin>(293.15),
+            contents: None,
+        }
+    }
+
+    /// Against the general integrator: what is given off is what the wall has lost, and the contents from their boiling point down.
+    #[test]
+    fn energy_is_conserved_while_contents_cool_with_the_wall() {
+        use crate::physics::integrate::{Tolerance, integrate};
+        let hottest = ThermodynamicTemperature::new::<kelvin>(351.4);
+        let contents = Some(Contents { holds: HeatCapacity::new::<joule_per_kelvin>(500.0), hottest });
+        let vessel = Vessel { contents, ..vessel() };
+        let course = vessel.cools(ThermodynamicTemperature::new::<kelvin>(523.15));
+        for minutes in [1.0, 3.0, 20.0, 60.0] {
+            let end = minutes * 60.0;
+            let mut reached = Vec::new();
+            integrate(
+                vec![0.0],
+                Tolerance { relative: 1e-9, absolute: 1e-6 },
+                |state: &[f64]| {
+                    // The temperature by the heat lost.
+                    let dry = 91.0 * (523.15 - 351.4);
+                    let at = if state[0] < dry {
+                        523.15 - state[0] / 91.0
+                    } else {
+                        351.4 - (state[0] - dry) / 591.0
+                    };
+                    vec![vessel.gives_off(ThermodynamicTemperature::new::<kelvin>(at)).get::<watt>()]
+                },
+                |time, state, _| {
+                    reached.clone_from(state);
+                    (time < end - 1e-9).then_some((end - time).min(5.0))
+                },
+            );
+            let at = course.at(Time::new::<second>(end)).get::<kelvin>();
+            let lost = if at > 351.4 {
+                91.0 * (523.15 - at)
+            } else {
+                91.0 * (523.15 - 351.4) + 591.0 * (351.4 - at)
+            };
+            // Within two hundredths of a kelvin.
+            assert!((reached[0] - lost).abs() < 0.02 * 591.0, "{minutes} min: {at} {reached:?} {lost}");
+            let back = course.until(ThermodynamicTemperature::new::<kelvin>(at)).unwrap().get::<second>();
+            assert!((back - end).abs() < 1e-6 * end, "{back}");
         }
     }
 

@@ -1,6 +1,7 @@
 //! `burning`: how long, how hot, how tall a liquid burns from open vessels, how near people may be, what flashes at lighting.
 
 use super::check::not_assessed;
+use super::cooling::{self, Burnt, LeftAlone};
 use super::draft::{self, Draft};
 use super::flames::{Alight, Bound, Flames, Loss};
 use super::ignition::{CanBeLit, Lying};
@@ -11,7 +12,7 @@ use super::room::{RoomAsked, Surroundings};
 use super::rules::Rules;
 use super::stock::{self, Stock};
 use super::vessel::{self, VesselAsked};
-use super::{Composed, Scope, Series, cooling, field, liquid};
+use super::{Composed, Scope, Series, field, liquid};
 use crate::catalogue::burning::Family;
 use crate::catalogue::material::{Kind, Material};
 use crate::liquid::Liquid;
@@ -553,21 +554,24 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     // An unnamed vessel cools as slowly as the weakest glass.
     let unnamed = || draft.catalogue.materials.named("").map(|(material, _)| material);
     let material = question.material.or_else(unnamed);
-    let waiting = material.and_then(|material| {
-        let energy = energy.map(|energy| energy.high);
+    let left_alone = material.and_then(|material| {
         if flames.alight.wick.is_some() {
             // Of a wick the holder becomes hot: the practice's time counts.
-            return Some(rules.number("refill_wait"));
+            let practice = Some(rules.number("refill_wait"));
+            return Some(LeftAlone { refill: practice, clear: practice });
         }
         cooling::left_alone(
             material,
-            question.capacity,
-            question.mouth,
-            energy,
-            question.surroundings.air,
+            (question.capacity, question.mouth),
+            Burnt { liquid: question.liquid, volume: amount.high, fire },
+            question.surroundings,
             rules,
         )
     });
+    say_left_alone(left_alone, &mut draft);
+    let alone = |of: fn(LeftAlone) -> Option<f64>| {
+        left_alone.and_then(of).map(|minutes| Quantity::exact(cautious_up(minutes), "min"))
+    };
     let verdict =
         draft.verdict(NAME, question.liquid, rules, |draft| sentence(question, time, height, draft, rules));
     let record = record(draft.catalogue, request, draft.full).ok()?;
@@ -595,7 +599,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         radiant_flux: of(flux, "kW/m2"),
         time_to_pain: pain.map(|seconds| Quantity::exact(cautious_down(seconds), "s")),
         distance_for_limit: flames
-            .distance_for_limit(amount.value, rules)
+            .distance_for_limit(amount, si::minute(tried.wait), rules)
             .map(|metres| Quantity::exact(cautious_up(metres), "m")),
         flash_at_lighting: of(flames.flash_at_lighting(amount, wait), "kJ"),
         flash_in_vessel: of(flames.flash_in_vessel(amount), "kJ"),
@@ -610,12 +614,22 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
             .map(|(_, halides)| Quantity::exact(four_digits(halides), "[ppm]")),
         residual_water: of(water, "mL"),
         flame_seen: Text::Owned(seen(question.liquid)),
-        waiting_time: waiting.map(|minutes| Quantity::exact(cautious_up(minutes), "min")),
+        waiting_time: alone(|left| left.refill),
+        waiting_time_to_clear: alone(|left| left.clear),
         basis: draft.finish(question.liquid, rules, record),
     };
     let table = table(&reply.lighting);
     let composed = Composed::of(&reply, &verdict)?;
     Some(Composed { series: Some(table), ..composed })
+}
+
+/// What the waiting times are for.
+fn say_left_alone(left_alone: Option<LeftAlone>, draft: &mut Draft) {
+    match left_alone {
+        Some(LeftAlone { refill: Some(_), .. }) => draft.assume("left_alone", "The waiting time is that before the same liquid is poured in again, with every flame within 5 m proved out and covered; to clear the vessel away empty takes `waiting_time_to_clear`."),
+        Some(LeftAlone { refill: None, clear: Some(_) }) => draft.not_given("/waiting_time", "the same liquid is not poured in again: no wait suffices; the vessel may be cleared after `waiting_time_to_clear`"),
+        _ => draft.not_given("/waiting_time", "when its vessel is cold is not known"),
+    }
 }
 
 fn published(row: &Published) -> PublishedRate {
@@ -722,6 +736,7 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
     }
     if flames.alight.wick.is_some() {
         draft.caution("wick", "Fill a burner with a wick only when it is out and cold, away from every flame; its holder becomes hot.");
+        draft.caution("wick_vapour", "A nearly empty reservoir holds vapour that can be lit: fill it to at least half, cold and away from every flame, before it is lit.");
         draft.outside("burnable_vessel", "a burner with a wick is closed by its holder: its shape is not judged; its holder must sit and its vent be free");
     }
     if tried.person.is_some() {
@@ -792,7 +807,7 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
     }
     draft.caution("jetting", "Radiation says nothing of burning liquid that is thrown: vapour in a bottle opened near a flame throws it metres away.");
     draft.caution("lighting", "Light it at arm's length with a splint on a long handle (about 1 m; common practice, no source), on a heat-resistant mat, nothing that burns around or above; goggles on, hair and sleeves tied back; a lid to smother it at hand.");
-    draft.caution("hot_afterwards", "The vessels stay hot: nothing is poured into them, and nobody touches them, before the waiting time is over (common practice, no source).");
+    draft.caution("hot_afterwards", "The vessels stay hot: nothing is poured into them, and nobody touches them, before the waiting time is over and every flame within 5 m is proved out and covered; where no waiting time is given nothing is poured into them again (common practice, no source).");
     draft.caution("residues", "Residues of salts may be kept for another time, except those of copper salts, which decompose in the heat: collect them as waste (common practice, no source).");
 }
 

@@ -11,7 +11,9 @@ use super::stock::{self, Stock};
 use super::{Composed, Scope, Series, field, ignition, liquid, vessel};
 use crate::catalogue::material::{Kind, Material};
 use crate::liquid::Liquid;
-use crate::physics::cooling::{Course, Vessel, step_borne};
+use crate::liquid::burning::Fire;
+use crate::physics::boiling_point::boiling_point;
+use crate::physics::cooling::{Contents, Course, Vessel, step_borne};
 use crate::physics::room_air::Air;
 use crate::physics::vessel::mouth_area;
 use crate::quantity::round::{cautious_up, four_digits, significant};
@@ -20,7 +22,7 @@ use brimline_openapi::{
     BasisKind, Check, CoolingReply, Evidence, Grounds, MustBe, Outcome, Quantity, Text, ThermalShock,
     WallAtTime,
 };
-use uom::si::f64::{Area, HeatCapacity, Length, Mass, ThermodynamicTemperature, Volume};
+use uom::si::f64::{Area, HeatCapacity, Length, Mass, Pressure, ThermodynamicTemperature, Time, Volume};
 
 /// The question's name.
 pub const NAME: &str = "cooling";
@@ -43,6 +45,13 @@ const RIM: f64 = 0.25;
 const POINTS: u32 = 16;
 /// Heat capacity of water, J/(g K).
 const WATER: f64 = 4.18;
+/// The most that a liquid holds up to its boiling point, J/(g K): a pure one, and a mixture, which may be mostly water (judgement).
+const HOLDS_AT_MOST: (f64, f64) = (3.5, 4.2);
+/// Where nothing but the mass is known, a heavier vessel may be a mortar: its wall is not bounded by usual walls, kg (judgement).
+const HEAVIEST_BY_MASS: f64 = 0.2;
+const TOO_HEAVY: &str =
+    "a vessel of more than 200 g may have a thicker wall than usual: give `capacity` and `mouth_diameter`";
+const BOILS_OFF: &str = "such a liquid is not poured into a vessel that something burnt in";
 
 /// Wall and surface of a vessel at one end of what is not known of it.
 #[derive(Debug, Clone, Copy)]
@@ -64,6 +73,13 @@ struct Known {
 }
 
 impl Known {
+    /// Whether its mass is all that is known, and more than a usual wall makes sure of.
+    fn too_heavy(&self) -> bool {
+        self.capacity.is_none()
+            && self.wall.is_none()
+            && self.mass.is_some_and(|mass| si::in_kilogram(mass) > HEAVIEST_BY_MASS)
+    }
+
     /// The vessel at a wall thickness; `sides`: how many sides of the wall give off heat.
     fn shape(&self, material: &Material, wall: Length, sides: f64) -> Option<Shape> {
         let metres = si::in_metre(wall);
@@ -100,10 +116,33 @@ impl Known {
 /// A vessel that cools, at its usual, slowest and fastest.
 struct Cooling {
     usual: Course,
-    slow: Course,
+    slow: Slow,
     fast: Course,
     biot: f64,
     start: Estimate<ThermodynamicTemperature>,
+}
+
+/// The slowest course: of a vessel burnt dry, and of one that was smothered with all of its liquid still in it.
+struct Slow {
+    dry: Course,
+    smothered: Option<Course>,
+}
+
+impl Slow {
+    /// When both are down at a temperature.
+    fn until(&self, temperature: ThermodynamicTemperature) -> Option<Time> {
+        let dry = self.dry.until(temperature)?;
+        let Some(smothered) = &self.smothered else { return Some(dry) };
+        let smothered = smothered.until(temperature)?;
+        Some(if smothered > dry { smothered } else { dry })
+    }
+
+    /// The hotter of both at a time.
+    fn at(&self, time: Time) -> ThermodynamicTemperature {
+        let dry = self.dry.at(time);
+        let smothered = self.smothered.as_ref().map_or(dry, |course| course.at(time));
+        if smothered > dry { smothered } else { dry }
+    }
 }
 
 /// What is known of a hot vessel.
@@ -116,6 +155,8 @@ struct Hot<'a> {
     start: Estimate<ThermodynamicTemperature>,
     /// Water that may be left in it, mL.
     water: f64,
+    /// All that was poured, where it may have been smothered.
+    contents: Option<Contents>,
     rules: &'a Rules,
 }
 
@@ -127,7 +168,23 @@ impl Hot<'_> {
             height: shape.height,
             beneath: beneath * si::in_square_metre(shape.base),
             room: self.air.temperature,
+            contents: None,
         }
+    }
+
+    /// How the slowest cools: burnt dry, or smothered, its base and the liquid on it at the boiling point and the rest of the
+    /// wall as hot as burnt dry; the longer decides.
+    fn slow(&self) -> Option<Slow> {
+        let (slowest, _) = self.slowest()?;
+        let dry = slowest.cools(self.start.high);
+        let smothered = self.contents.and_then(|contents| {
+            let shape = self.known.shape(self.material, self.wall(self.material.wall_high), 1.0)?;
+            let wetted = si::in_fraction(shape.base / (shape.base + shape.surface));
+            let contents = Contents { holds: contents.holds + shape.holds * wetted, ..contents };
+            let vessel = Vessel { holds: shape.holds * (1.0 - wetted), contents: Some(contents), ..slowest };
+            Some(vessel.cools(self.start.high))
+        });
+        Some(Slow { dry, smothered })
     }
 
     fn wall(&self, usual: f64) -> Length {
@@ -149,12 +206,19 @@ impl Hot<'_> {
         let (usual_beneath, fast_beneath) = if self.mat { MAT } else { BENCH };
         let (slowest, wall) = self.slowest()?;
         Some(Cooling {
-            slow: slowest.cools(start.high),
+            slow: self.slow()?,
             usual: self.vessel(usual, usual_beneath, 0.0).cools(start.value),
             fast: self.vessel(fast, fast_beneath, 0.0).cools(start.low),
             biot: si::in_fraction(slowest.biot(start.high, wall, material.conductivity)),
             start,
         })
+    }
+
+    /// The slowest course in a cold room, and how warm that is.
+    fn in_a_cold_room(&self) -> Option<(ThermodynamicTemperature, Slow)> {
+        let temperature = si::celsius(self.rules.number("unknown_cold_room"));
+        let air = Air { temperature, ..self.air };
+        Some((temperature, Hot { air, ..*self }.slow()?))
     }
 
     /// The wall's temperature below which it may be touched.
@@ -189,28 +253,97 @@ fn burnt_wall(
     Estimate::new(high, low, high)
 }
 
-/// How long a vessel that something burnt in is left alone, min: touch and practice, whichever is longer. `energy`: what is set
-/// free in it, kJ.
+/// Whether the room is as warm as one whose temperature is not given, which the record holds: a colder one is looked at, too.
+fn may_be_cold(air: Air, rules: &Rules) -> bool {
+    let unknown = si::celsius(rules.number("unknown_room_temperature"));
+    (si::in_kelvin(air.temperature) - si::in_kelvin(unknown)).abs() < 1e-6
+}
+
+/// What burnt in a vessel.
+#[derive(Clone, Copy)]
+pub struct Burnt<'a> {
+    /// The liquid.
+    pub liquid: &'a Liquid,
+    /// How much was poured.
+    pub volume: Volume,
+    /// How it burns, where that is known.
+    pub fire: Option<&'a Fire>,
+}
+
+impl Burnt<'_> {
+    /// All of it, no hotter than its part that boils highest; where that is not known, as hot as the wall.
+    fn contents(&self, wall: ThermodynamicTemperature, pressure: Pressure) -> Contents {
+        let each = if self.liquid.substance().is_some() { HOLDS_AT_MOST.0 } else { HOLDS_AT_MOST.1 };
+        let grams = si::in_kilogram(self.liquid.density().high * self.volume) * 1000.0;
+        let boils = self.liquid.substances().try_fold(None, |highest, substance| {
+            let boiling = boiling_point(&substance.vapour, pressure, substance.boiling_spread)?.high;
+            Some(Some(highest.filter(|highest| *highest > boiling).unwrap_or(boiling)))
+        });
+        Contents { holds: si::joule_per_kelvin(grams * each), hottest: boils.flatten().unwrap_or(wall) }
+    }
+
+    /// The vessel when the flame is out.
+    fn leaves<'a>(
+        &self,
+        material: &'static Material,
+        known: Known,
+        mat: bool,
+        air: Air,
+        rules: &'a Rules,
+    ) -> Hot<'a> {
+        let millilitres = si::in_millilitre(self.volume);
+        let energy = self.fire.map(|fire| fire.heat.high * millilitres);
+        let water = self.fire.map_or(0.0, |fire| fire.out[0].water * millilitres);
+        // The thinnest wall becomes hottest.
+        let wall = known.wall.unwrap_or_else(|| si::millimetre(material.wall_low));
+        let holds = known.shape(material, wall, 1.0).map(|shape| shape.holds);
+        let boiling = self.liquid.boiling_point(air.pressure).map(|boiling| boiling.low);
+        let start = burnt_wall(material, holds, energy, boiling, air);
+        let contents = Some(self.contents(start.high, air.pressure));
+        Hot { material, known, mat, air, start, water, contents, rules }
+    }
+}
+
+/// How long a vessel that something burnt in is left alone, min.
+#[derive(Debug, Clone, Copy)]
+pub struct LeftAlone {
+    /// Before the same liquid is poured in again; `None` where no wait suffices.
+    pub refill: Option<f64>,
+    /// Before it is cleared away.
+    pub clear: Option<f64>,
+}
+
+/// The same vessel as `cooling` is asked about.
 #[must_use]
 pub fn left_alone(
     material: &'static Material,
-    capacity: Volume,
-    mouth: Length,
-    energy: Option<f64>,
-    air: Air,
+    (capacity, mouth): (Volume, Length),
+    burnt: Burnt<'_>,
+    surroundings: Surroundings,
     rules: &Rules,
-) -> Option<f64> {
+) -> Option<LeftAlone> {
     if material.kind == Kind::MeltsOrBurns {
         return None;
     }
     let known = Known { mass: None, capacity: Some(capacity), mouth: Some(mouth), wall: None };
-    // The thinnest wall becomes hottest.
-    let holds = known.shape(material, si::millimetre(material.wall_low), 1.0).map(|shape| shape.holds);
-    let start = burnt_wall(material, holds, energy, None, air);
-    let hot = Hot { material, known, mat: true, air, start, water: 0.0, rules };
-    let (slowest, _) = hot.slowest()?;
-    let touch = slowest.cools(start.high).until(hot.touch()).map(si::in_minute);
-    touch.map(|touch| touch.max(rules.number(REFILL)))
+    let hot = burnt.leaves(material, known, true, surroundings.air, rules);
+    let question = Question {
+        surroundings,
+        material,
+        burnt: Some(burnt.liquid),
+        refill: None,
+        cooling: hot.cooling()?,
+        cold: if may_be_cold(surroundings.air, rules) { hot.in_a_cold_room() } else { None },
+        touch: hot.touch(),
+        waited: None,
+        flames_out: true,
+        stock: None,
+        too_heavy: false,
+    };
+    Some(LeftAlone {
+        refill: question.wait(rules).map(|(_, minutes)| minutes),
+        clear: question.wait_to_clear(rules).map(|(_, minutes)| minutes),
+    })
 }
 
 /// The question as it was asked, defaults filled in.
@@ -221,11 +354,13 @@ struct Question<'a> {
     refill: Option<&'a Liquid>,
     cooling: Cooling,
     /// The slowest course in a cold room, where the temperature of the room is not given.
-    cold: Option<(ThermodynamicTemperature, Course)>,
+    cold: Option<(ThermodynamicTemperature, Slow)>,
     touch: ThermodynamicTemperature,
     waited: Option<f64>,
     flames_out: bool,
     stock: Option<Stock>,
+    /// Whether its mass alone does not bound its wall.
+    too_heavy: bool,
 }
 
 /// What a refill waits for.
@@ -346,8 +481,12 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         mouth: mouth.map(|mouth| mouth.quantity),
         wall: wall.map(|wall| wall.quantity),
     };
-    let (start, water) = match (&start, &burnt) {
-        (Some(start), _) => (Estimate::exact(start.quantity), 0.0),
+    let air = surroundings.air;
+    let hot = match (&start, &burnt) {
+        (Some(start), _) => {
+            let start = Estimate::exact(start.quantity);
+            Hot { material, known, mat, air, start, water: 0.0, contents: None, rules }
+        }
         (None, Some((burnt, amount))) => {
             let mut group = Group::default();
             liquid::record(burnt, "liquid", &mut group);
@@ -362,26 +501,16 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
                 }
             };
             request.group("burnt", group);
-            let millilitres = si::in_millilitre(volume);
-            let fire = burnt.fire(draft.catalogue, surroundings.air.pressure).ok();
-            let energy = fire.as_ref().map(|fire| fire.heat.high * millilitres);
-            let water = fire.map_or(0.0, |fire| fire.out[0].water * millilitres);
-            let wall = known.wall.unwrap_or_else(|| si::millimetre(material.wall_low));
-            let holds = known.shape(material, wall, 1.0).map(|shape| shape.holds);
-            let boiling = burnt.boiling_point(surroundings.air.pressure).map(|boiling| boiling.low);
-            (burnt_wall(material, holds, energy, boiling, surroundings.air), water)
+            let fire = burnt.fire(draft.catalogue, air.pressure).ok();
+            Burnt { liquid: burnt, volume, fire: fire.as_ref() }.leaves(material, known, mat, air, rules)
         }
         (None, None) => return None,
     };
     rules.record(&mut request);
-    let hot = Hot { material, known, mat, air: surroundings.air, start, water, rules };
     let (cooling, touch) = (hot.cooling()?, hot.touch());
-    let cold = (!room.gives_temperature()).then(|| {
+    let cold = may_be_cold(air, rules).then(|| {
         draft.assume_rule("unknown_cold_room", rules);
-        let temperature = si::celsius(rules.number("unknown_cold_room"));
-        let air = Air { temperature, ..surroundings.air };
-        let slowest = Hot { air, ..hot }.slowest()?.0;
-        Some((temperature, slowest.cools(start.high)))
+        hot.in_a_cold_room()
     });
     if cooling.biot > LARGEST_BIOT {
         let detail = format!(
@@ -402,31 +531,42 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
         waited: waited.map(|waited| waited.number),
         flames_out: out == Some(true),
         stock,
+        too_heavy: known.too_heavy(),
     };
     compose(&question, scope, request)
 }
 
-impl Question<'_> {
+impl<'a> Question<'a> {
+    /// What may be poured in next: where nothing is named, what burnt.
+    fn again(&self) -> Option<&'a Liquid> {
+        self.refill.or(self.burnt)
+    }
+
+    /// The step that scratched ware bears, as the check says it.
+    fn bears(&self) -> Option<f64> {
+        self.borne().map(|borne| significant(borne.low, 3))
+    }
+
     /// What a refill waits for: below its flash point by the margin and below its autoignition temperature; or, where the room
     /// itself is that warm, as cool as the room.
     fn refill_in(&self, room: ThermodynamicTemperature, rules: &Rules) -> Option<Refill> {
         let refill = self.liquid_in(room, rules)?;
         // Nor is it poured where the glass is likely to crack.
-        let bears = self.borne().map(|borne| si::kelvin(si::in_kelvin(room) + borne.value));
+        let bears = self.bears().map(|borne| si::kelvin(si::in_kelvin(room) + borne));
         let wall = bears.filter(|bears| *bears < refill.wall).unwrap_or(refill.wall);
         Some(Refill { wall, ..refill })
     }
 
     /// The same by the liquid alone.
     fn liquid_in(&self, room: ThermodynamicTemperature, rules: &Rules) -> Option<Refill> {
-        let liquid = self.refill?;
+        let liquid = self.again()?;
         let first_pour = Refill {
             wall: si::kelvin(si::in_kelvin(room) + rules.number("first_pour_step")),
             first_pour: true,
         };
         // Nothing is poured on a wall hotter than its boiling point, and no light liquid where something burnt.
         let boiling = liquid.boiling_point(self.surroundings.air.pressure).map(|boiling| boiling.low);
-        if ignition::is_light(liquid, rules) && liquid.not_flammable().is_none()
+        if self.burnt.is_some() && ignition::is_light(liquid, rules) && liquid.not_flammable().is_none()
             || boiling.is_some_and(|boiling| boiling <= first_pour.wall)
         {
             return Some(Refill { wall: room, first_pour: true });
@@ -475,29 +615,43 @@ impl Question<'_> {
             let cold = self.refill_in(*room, rules).and_then(|cold| slow.until(cold.wall)).map(si::in_minute);
             refill = refill.zip(cold).map(|(here, cold)| here.max(cold));
         }
-        // After any heat the practice's time counts, not only after a flame.
-        [("practice", Some(rules.number(REFILL))), ("touch", until(self.touch)), ("refill", refill)]
+        // The practice is one of flames.
+        let practice = if self.burnt.is_some() { rules.number(REFILL) } else { 0.0 };
+        [("practice", Some(practice)), ("touch", until(self.touch)), ("refill", refill)]
     }
 
     /// The longest wait, and what it waits for.
     fn wait(&self, rules: &Rules) -> Option<(&'static str, f64)> {
-        let mut longest = ("practice", 0.0);
-        for (id, minutes) in self.waits(rules) {
-            let minutes = minutes?;
-            if minutes > longest.1 {
-                longest = (id, minutes);
-            }
+        longest(self.waits(rules))
+    }
+
+    /// The longest wait where nothing is poured in again.
+    fn wait_to_clear(&self, rules: &Rules) -> Option<(&'static str, f64)> {
+        let [practice, touch, _] = self.waits(rules);
+        longest([practice, touch])
+    }
+
+    /// A check of how cold it is: a wall that may be thicker is colder at no time, so that only what is over stays.
+    fn known(&self, check: Check) -> Check {
+        if !self.too_heavy || check.status == Outcome::OverLimit {
+            return check;
         }
-        Some(longest)
+        Check {
+            value: None,
+            ratio: None,
+            status: Outcome::NotAssessed,
+            reason: Some(TOO_HEAVY.to_owned()),
+            ..check
+        }
     }
 
     /// The step of temperature that a cold pour makes after a wait, min: hot end.
     fn step(&self, minutes: f64) -> Estimate<f64> {
         let room = self.surroundings.air.temperature;
-        let at = |course: &Course| {
-            si::in_kelvin_difference(interval(room, course.at(si::minute(minutes)))).max(0.0)
-        };
-        Estimate::new(at(&self.cooling.usual), at(&self.cooling.fast), at(&self.cooling.slow))
+        let time = si::minute(minutes);
+        let above = |wall| si::in_kelvin_difference(interval(room, wall)).max(0.0);
+        let Cooling { usual, slow, fast, .. } = &self.cooling;
+        Estimate::new(above(usual.at(time)), above(fast.at(time)), above(slow.at(time)))
     }
 
     /// The step that the wall bears: in use; the low end that of scratched ware.
@@ -517,10 +671,24 @@ impl Question<'_> {
     }
 }
 
+/// The longest of several waits, if all of them end.
+fn longest<const COUNT: usize>(waits: [(&'static str, Option<f64>); COUNT]) -> Option<(&'static str, f64)> {
+    let mut longest = ("touch", 0.0);
+    for (id, minutes) in waits {
+        let minutes = minutes?;
+        if minutes > longest.1 {
+            longest = (id, minutes);
+        }
+    }
+    Some(longest)
+}
+
 /// What is waited for: no change of the wait or the stock moves it.
 #[derive(Debug, Clone, Copy)]
 struct Needs {
     longest: Option<(&'static str, f64)>,
+    /// The same where nothing is poured in.
+    clear: Option<f64>,
     refill: Option<Refill>,
     /// Whether flames must still be proved out.
     unproved: bool,
@@ -528,9 +696,11 @@ struct Needs {
 
 impl Needs {
     fn of(question: &Question<'_>, rules: &Rules) -> Self {
-        let refill = question.refill(rules);
-        let unproved = refill.is_some_and(|refill| refill.first_pour) && !question.flames_out;
-        Self { longest: question.wait(rules), refill, unproved }
+        let refill = question.refill.and_then(|_| question.refill(rules));
+        let burns = question.refill.is_some_and(|refill| refill.not_flammable().is_none());
+        let unproved = burns && refill.is_some_and(|refill| refill.first_pour) && !question.flames_out;
+        let clear = question.wait_to_clear(rules).map(|(_, minutes)| minutes);
+        Self { longest: question.wait(rules), clear, refill, unproved }
     }
 }
 
@@ -542,9 +712,10 @@ fn checks(
     rules: &Rules,
 ) -> Vec<Check> {
     let mut checks = Vec::new();
-    let Needs { longest, refill, unproved } = needs;
+    let Needs { longest, clear, refill, unproved } = needs;
     let needed = longest.map_or(LONGEST_WAIT, |(_, minutes)| minutes);
-    let hot = waited.is_none_or(|waited| waited < needed);
+    let cold_after = if refill.is_some() { needed } else { clear.unwrap_or(LONGEST_WAIT) };
+    let hot = question.too_heavy || waited.is_none_or(|waited| waited < cold_after);
     if refill.is_some() && (waited.is_some() || unproved || longest.is_none()) {
         let grounds = refill_grounds(question, unproved, longest.map(|(id, _)| id), rules);
         // Until the flames are proved out no wait counts.
@@ -565,9 +736,10 @@ fn checks(
         if never {
             check.status = Outcome::OverLimit;
         }
-        checks.push(check);
+        checks.push(question.known(check));
     }
-    let after = waited.or_else(|| longest.map(|(_, minutes)| minutes));
+    // What is shown is waited, and that is rounded up.
+    let after = waited.or_else(|| longest.map(|(_, minutes)| cautious_up(minutes)));
     if let (Some(borne), Some(after)) = (question.borne(), after) {
         let under_a_flame = question.burnt.is_some() && borne.value < rules.number("flame_step");
         // Where nothing is poured in no step is met.
@@ -591,15 +763,15 @@ fn checks(
                 check: SHOCK,
                 question: NAME,
                 value: question.step(after),
-                limit: significant(borne.value, 3),
+                limit: significant(borne.low, 3),
                 unit: "K",
                 must_be: MustBe::AtMost,
                 grounds: Grounds {
                     kind: BasisKind::Judgement,
                     text: Text::Owned(format!(
-                        "A cold pour makes at most the step that {} bears in use; scratched ware bears {} K.",
+                        "A cold pour makes at most the step that scratched ware of {} bears; unscratched it bears {} K in use.",
                         question.material.name,
-                        significant(borne.low, 2)
+                        significant(borne.value, 2)
                     )),
                     source: Some(Text::Borrowed("judgement")),
                     confirmed: false,
@@ -607,7 +779,7 @@ fn checks(
                 evidence: Evidence::Estimated,
             }
         };
-        checks.push(compared.decided());
+        checks.push(if under_a_flame { compared.decided() } else { question.known(compared.decided()) });
     }
     checks.extend(stock.filter(|_| hot).map(|stock| stock.check(NAME, rules)));
     checks
@@ -688,14 +860,12 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     if draft.changes {
         remedies(question, needs, &mut draft, rules);
     }
-    let wait = needs.longest;
-    say(question, &mut draft, rules);
-    if wait.is_none() {
-        draft.not_given("/waiting_time", "the wall never comes so near to the room: no wait suffices");
-    }
+    let bounded = |figure: Option<f64>| figure.filter(|_| !question.too_heavy);
+    let wait = needs.longest.filter(|_| !question.too_heavy);
+    say(question, needs, &mut draft, rules);
     let [_, (_, touch), (_, refill)] = question.waits(rules);
     let act = |minutes: f64| Quantity::exact(cautious_up(minutes), "min");
-    let after = question.waited.or_else(|| wait.map(|(_, minutes)| minutes));
+    let after = bounded(question.waited).or_else(|| wait.map(|(_, minutes)| cautious_up(minutes)));
     let shock = question.borne().zip(after).map(|(borne, after)| ThermalShock {
         permissible_step: draft::tenths(borne, "K"),
         expected_step: draft::tenths(question.step(after), "K"),
@@ -704,11 +874,15 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     let verdict_of = question.burnt.or(question.refill);
     let banned = liquids.clone().find(|liquid| liquid.not_for_school_use().is_some());
     let verdict = match banned.or(verdict_of) {
-        Some(liquid) => draft.verdict(NAME, liquid, rules, |draft| sentence(question, wait, draft, rules)),
-        None => draft.bare_verdict(|draft| sentence(question, wait, draft, rules)),
+        Some(liquid) => draft.verdict(NAME, liquid, rules, |draft| sentence(question, needs, draft, rules)),
+        None => draft.bare_verdict(|draft| sentence(question, needs, draft, rules)),
     };
     let record = record(draft.catalogue, request, draft.full).ok()?;
-    let series = series(question, wait.map_or(30.0, |(_, minutes)| minutes));
+    let series = if question.too_heavy {
+        Vec::new()
+    } else {
+        series(question, wait.map_or(30.0, |(_, minutes)| minutes))
+    };
     for liquid in liquids {
         draft.cautions_of(liquid);
     }
@@ -718,8 +892,9 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         wall_temperature_at_end: draft::tenths(cooling.start.rising(si::in_celsius), "Cel"),
         waiting_time: wait.map(|(_, minutes)| act(minutes)),
         governed_by: wait.map(|(id, _)| Text::Borrowed(id)),
-        time_to_touch: touch.map(act),
-        time_to_refill: question.refill.and(refill).map(act),
+        waiting_time_to_clear: bounded(needs.clear).map(act),
+        time_to_touch: bounded(touch).map(act),
+        time_to_refill: question.again().and(bounded(refill)).map(act),
         temperatures: series,
         thermal_shock: shock,
         biot_number: Quantity::exact(significant(cooling.biot, 3), "1"),
@@ -735,9 +910,10 @@ fn series(question: &Question<'_>, minutes: f64) -> Vec<WallAtTime> {
     (0..=POINTS)
         .map(|point| {
             let time = four_digits(minutes * 1.25 * f64::from(point) / f64::from(POINTS));
-            let at = |course: &Course| si::in_celsius(course.at(si::minute(time)));
+            let after = si::minute(time);
             let Cooling { usual, slow, fast, .. } = &question.cooling;
-            let wall = Estimate::new(at(usual), at(fast), at(slow));
+            let wall = Estimate::new(usual.at(after), fast.at(after), slow.at(after));
+            let wall = wall.rising(si::in_celsius);
             WallAtTime { time: Quantity::exact(time, "min"), wall: draft::tenths(wall, "Cel") }
         })
         .collect()
@@ -755,10 +931,28 @@ fn table(series: &[WallAtTime]) -> Series {
     }
 }
 
-fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
+fn say(question: &Question<'_>, needs: Needs, draft: &mut Draft, rules: &Rules) {
+    if question.too_heavy {
+        draft.not_given("/waiting_time", TOO_HEAVY);
+    } else if needs.longest.is_none() {
+        draft.not_given(
+            "/waiting_time",
+            match (question.refill, question.burnt) {
+                (None, Some(_)) => "what burnt is not poured in again: no wait suffices; it may be cleared after `waiting_time_to_clear`",
+                _ => "the wall never comes so near to the room: no wait suffices",
+            },
+        );
+    }
+    if question.refill.is_none() && question.burnt.is_some() {
+        draft.assume("refill", "No `refill_with` is given: the waiting time is that before the liquid that burnt is poured in again, with every flame within 5 m proved out and covered; to clear it away empty takes `waiting_time_to_clear`.");
+    }
     draft.source(&question.material.source, "material", question.material.seen());
     draft.method("cooling");
-    draft.assume_rule(REFILL, rules);
+    if question.burnt.is_some() {
+        draft.assume_rule(REFILL, rules);
+    } else {
+        draft.assume("no_flame", "`start_temperature` is taken for the heat of an oven or a plate: where something burnt in it give `burnt`, and the practice's time counts, too.");
+    }
     draft.assume_rule(
         if question.material.kind == Kind::Ductile { "touch_temperature_metal" } else { "touch_temperature" },
         rules,
@@ -766,6 +960,7 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
     draft.assume("one_wall", "One temperature stands for the whole wall. The waiting time counts the thickest usual wall, its outer side and its mouth in the air and little lost to what it stands on.");
     if question.burnt.is_some() {
         draft.assume("burnt_dry", "Where a liquid has burnt dry the wall is taken at 250 Cel, in metal 350 Cel (judgement), or what all its heat can make of it.");
+        draft.assume("smothered", "It may have been smothered with all of its liquid in it: then base and liquid are at the boiling point, at most 3.5 J/(g K), a mixture 4.2 (judgement), and the rest of the wall is as hot as burnt dry. The longer time counts.");
     }
     if draft.checks.iter().any(|check| check.check == SHOCK) {
         draft.method(SHOCK);
@@ -810,39 +1005,42 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
     }
 }
 
-fn sentence(
-    question: &Question<'_>,
-    wait: Option<(&'static str, f64)>,
-    draft: &Draft,
-    rules: &Rules,
-) -> String {
+fn sentence(question: &Question<'_>, needs: Needs, draft: &Draft, rules: &Rules) -> String {
+    let wait = needs.longest.filter(|_| !question.too_heavy);
     // Whoever waits for the glass alone would pour too early.
     let early = |check: &&Check| check.check == REFILL && check.status == Outcome::OverLimit;
     let worst = draft.checks.iter().find(early).or_else(|| draft.worst());
     let marks = draft::marks(worst);
     let long = wait.map_or_else(
-        || "no wait is long enough".to_owned(),
+        || match needs.clear {
+            _ if question.too_heavy => "how long to leave it alone is not known".to_owned(),
+            Some(clear) if question.refill.is_none() => {
+                format!("leave it alone for {} min and pour nothing in again", cautious_up(clear))
+            }
+            _ => "no wait is long enough".to_owned(),
+        },
         |(id, minutes)| {
             let why = match id {
+                _ if minutes <= 0.0 => return "it is cold: no wait is needed".to_owned(),
                 "touch" => "until it may be touched",
+                "refill" if question.refill.is_none() => {
+                    "until the same liquid may be poured in again, every flame proved out"
+                }
                 "refill" => "until its wall lights and warms nothing",
                 _ => "by common practice",
             };
             format!("leave it alone for {} min, {why}", cautious_up(minutes))
         },
     );
+    let unproved = needs.unproved;
     let name = &question.material.name;
     let must = match (draft.outcome(), worst) {
         (Outcome::OverLimit, Some(worst)) => {
-            let unproved =
-                question.refill(rules).is_some_and(|refill| refill.first_pour) && !question.flames_out;
             let what = match worst.check.as_ref() {
-                REFILL if unproved => {
-                    "a refill whose vapour can be lit, before every flame is proved out and covered"
-                }
-                REFILL if wait.is_none() => {
-                    "such a liquid is not poured into a vessel that something burnt in"
-                }
+                REFILL if needs.longest.is_none() && question.burnt.is_some() => BOILS_OFF,
+                REFILL if needs.longest.is_none() => "such a liquid is not poured into a vessel so warm",
+                REFILL if unproved => "a refill before every flame is out",
+                REFILL if question.burnt.is_none() => "it is filled before it has cooled",
                 REFILL => "it is filled again too early",
                 SHOCK if question.burnt.is_some() && worst.must_be == MustBe::AtLeast => {
                     "this glass is likely to crack under a burning liquid"
@@ -851,8 +1049,23 @@ fn sentence(
                 _ => "the stock bottle stands too near",
             };
             let change = worst.remedy.as_ref().map_or("", |remedy| remedy.text.as_str());
-            let change = if change.is_empty() { format!("{}.", upper(&long)) } else { change.to_owned() };
+            let change = if unproved && worst.check == REFILL && needs.longest.is_some() {
+                let minutes = wait.map(|(_, minutes)| cautious_up(minutes));
+                let then = minutes.map_or_else(
+                    || "give `capacity` and `mouth_diameter`".to_owned(),
+                    |minutes| format!("wait {minutes} min"),
+                );
+                format!("Prove every flame within 5 m out, cover it, say `all_flames_out`, {then}.")
+            } else if change.is_empty() {
+                format!("{}.", upper(&long))
+            } else {
+                change.to_owned()
+            };
             format!("Over the limit: {what}{marks}. {change}")
+        }
+        (Outcome::NotAssessed, Some(worst)) => {
+            let why = worst.reason.as_deref().unwrap_or("a datum is missing");
+            format!("Not assessed: {name}: {why}.")
         }
         (Outcome::NearLimit, _) => format!("Near a limit: {name}: {long}{marks}."),
         (Outcome::WithinLimit, _) => format!("Within the limits checked: {name}: {long}{marks}."),

@@ -185,6 +185,34 @@ impl Bound {
     }
 }
 
+/// What burns on the floor.
+struct Spilt {
+    /// m
+    radius: f64,
+    /// kW
+    heat: f64,
+    /// kJ
+    energy: f64,
+    radiated: Ratio,
+    /// Nobody is nearer to its middle, m.
+    least: f64,
+}
+
+impl Spilt {
+    /// The dose so many metres from its edge.
+    fn dose(&self, away: f64) -> Option<f64> {
+        (self.heat > 0.0).then(|| {
+            let at = flame::radiant_flux(si::kilowatt(self.heat), self.radiated, si::metre(away));
+            flame::dose(at, si::second(self.energy / self.heat))
+        })
+    }
+}
+
+/// How far away a dose that is known at 1 m is at its limit, m: a flux falls with the square, a dose with its 4/3.
+fn away_for(at_one_metre: f64, rules: &Rules) -> f64 {
+    pow(at_one_metre.max(0.0) / rules.number("flash_dose"), 3.0 / 8.0)
+}
+
 /// The one of several that is furthest into its limit.
 fn worst(bounds: impl IntoIterator<Item = Bound>) -> Option<Bound> {
     bounds.into_iter().max_by(|a, b| a.ratio().total_cmp(&b.ratio()))
@@ -328,13 +356,36 @@ impl<'a> Flames<'a> {
         ))
     }
 
-    /// How far away the radiant flux is at its limit, m, at the upper end.
+    /// How far away people are within every limit of distance, m, at the upper end: radiant heat, what burns on the floor, the
+    /// flash at lighting, and the distance of people.
     #[must_use]
-    pub fn distance_for_limit(&self, amount: Volume, rules: &Rules) -> Option<f64> {
-        let heat: Power = si::kilowatt(self.heat_release_total(amount)?.high);
+    pub fn distance_for_limit(&self, amount: Estimate<Volume>, wait: Time, rules: &Rules) -> Option<f64> {
+        let heat: Power = si::kilowatt(self.heat_release_total(amount.value)?.high);
         let limit: HeatFluxDensity = si::kilowatt_per_square_metre(rules.number("radiant_limit"));
         let radiated = self.fire.as_ref().ok()?.radiated.high;
-        Some(si::in_metre(flame::distance_for(limit, heat, radiated)))
+        let radiant = si::in_metre(flame::distance_for(limit, heat, radiated));
+        let flash = match (self.flash_at_lighting(amount, wait), self.flash_reach(amount, wait, rules)) {
+            (Some(energy), Some(reach)) => {
+                let dose = self.flash_dose(energy, 1.0)?.high;
+                reach.high + away_for(dose, rules).max(rules.number("lighting_distance"))
+            }
+            _ => 0.0,
+        };
+        let spill = self.spilt(self.on_one_tray(amount, rules), rules)?;
+        let dose = spill.dose(1.0).map_or(0.0, |dose| away_for(dose, rules));
+        let spill = spill.least.max(spill.radius + dose);
+        Some(radiant.max(flash).max(spill).max(rules.number("people_distance")))
+    }
+
+    /// The dose of what flashes at lighting, so many metres away.
+    fn flash_dose(&self, energy: Estimate<f64>, away: f64) -> Option<Estimate<f64>> {
+        let fire = self.fire.as_ref().ok()?;
+        Some(energy.rising(|energy| {
+            let kilograms = energy / (fire.heat.value / fire.mass.value) / 1000.0;
+            let lasts = si::second((FLASH.0 * pow(kilograms.max(1e-9), FLASH.1)).max(1e-3));
+            let energy: Energy = si::kilojoule(energy);
+            flame::flash_dose(energy, lasts, fire.radiated.high, si::metre(away))
+        }))
     }
 
     /// How long one vessel burns, min.
@@ -429,20 +480,12 @@ impl<'a> Flames<'a> {
             "flash_energy",
         )];
         let energy = self.flash_at_lighting(amount, wait)?;
-        let fire = self.fire.as_ref().ok()?;
-        let dose = |away: f64| {
-            energy.rising(|energy| {
-                let kilograms = energy / (fire.heat.value / fire.mass.value) / 1000.0;
-                let lasts = si::second((FLASH.0 * pow(kilograms.max(1e-9), FLASH.1)).max(1e-3));
-                let energy: Energy = si::kilojoule(energy);
-                flame::flash_dose(energy, lasts, fire.radiated.high, si::metre(away))
-            })
-        };
+        let dose = |away: f64| self.flash_dose(energy, away);
         // Who lights it stands at the other end of the splint.
         let lighter = rules.number("lighter_distance");
         bounds.push(Bound {
             what: Some(Text::Owned(format!("whoever lights it from {lighter} m away"))),
-            ..Bound::at_most(ID, dose(lighter), rules.number("flash_dose"), "1", "flash_dose")
+            ..Bound::at_most(ID, dose(lighter)?, rules.number("flash_dose"), "1", "flash_dose")
         });
         if let Some(person) = person {
             let metres = si::in_metre(person);
@@ -451,7 +494,7 @@ impl<'a> Flames<'a> {
             bounds.push(Bound::at_most(ID, ends, metres, "m", "lighting_distance"));
             // Within its reach no dose is needed: the distance alone is over.
             if metres > reach.high {
-                let away = dose(metres - reach.high);
+                let away = dose(metres - reach.high)?;
                 bounds.push(Bound::at_most(ID, away, rules.number("flash_dose"), "1", "flash_dose"));
             }
         }
@@ -483,10 +526,8 @@ impl<'a> Flames<'a> {
         amount.rising(|volume| volume * together)
     }
 
-    /// The check of what burns on the floor, dropped alight: dose and distance, whichever is further into its limit.
-    #[must_use]
-    pub fn burning_spill(&self, dropped: Estimate<Volume>, person: Length, rules: &Rules) -> Option<Bound> {
-        const ID: &str = "burning_spill";
+    /// What burns on the floor, dropped alight.
+    fn spilt(&self, dropped: Estimate<Volume>, rules: &Rules) -> Option<Spilt> {
         let fire = self.fire.as_ref().ok()?;
         let spread_out: Area = dropped.high / si::metre(rules.number("spill_depth_least") / 1000.0);
         let area = match &self.alight.room {
@@ -503,18 +544,26 @@ impl<'a> Flames<'a> {
             * fire.richest
             * more;
         let energy = fire.heat.high * si::in_millilitre(dropped.high);
-        let away = si::in_metre(person) - radius;
         // To the next centimetre.
         let least = ((rules.number("burning_spill_distance") + radius) * 100.0).ceil() / 100.0;
+        Some(Spilt { radius, heat, energy, radiated: fire.radiated.high, least })
+    }
+
+    /// The check of what burns on the floor, dropped alight: dose and distance, whichever is further into its limit.
+    #[must_use]
+    pub fn burning_spill(&self, dropped: Estimate<Volume>, person: Length, rules: &Rules) -> Option<Bound> {
+        const ID: &str = "burning_spill";
+        let spilt = self.spilt(dropped, rules)?;
+        let away = si::in_metre(person) - spilt.radius;
+        let metres = Estimate::exact(si::in_metre(person));
         let distance = Bound {
             must_be: MustBe::AtLeast,
-            ..Bound::at_most(ID, Estimate::exact(si::in_metre(person)), least, "m", "burning_spill_distance")
+            ..Bound::at_most(ID, metres, spilt.least, "m", "burning_spill_distance")
         };
-        if away <= 0.0 || heat <= 0.0 {
+        if away <= 0.0 {
             return Some(distance);
         }
-        let at = flame::radiant_flux(si::kilowatt(heat), fire.radiated.high, si::metre(away));
-        let dose = flame::dose(at, si::second(energy / heat));
+        let Some(dose) = spilt.dose(away) else { return Some(distance) };
         let dose = Estimate::exact(significant(dose, 4));
         let dose = Bound::at_most(ID, dose, rules.number("flash_dose"), "1", "flash_dose");
         worst([distance, dose])

@@ -359,10 +359,11 @@ impl Heating {
         Self { kept: Some(rule), ..self }
     }
 
-    /// The same with the liquid at another temperature.
+    /// The same with the liquid at another temperature: no warmer than the room, nothing unknown heats it.
     #[must_use]
-    pub const fn with_liquid(self, liquid: ThermodynamicTemperature) -> Self {
-        Self { liquid, ..self }
+    pub fn with_liquid(self, liquid: ThermodynamicTemperature) -> Self {
+        let unknown = self.by.is_none() && self.assumed;
+        Self { liquid, surface: self.surface.filter(|_| !unknown || liquid > self.room), ..self }
     }
 
     /// Whether a flame heats it.

@@ -603,22 +603,35 @@ impl Search<'_> {
         state.checks.iter().map(one).collect()
     }
 
-    /// Two changes that mend a check together where no single one does: the first goes as far as it can, and is taken back later.
+    /// Two changes that mend a check together where no single one does: the first goes as far as it can, and is taken back later; or
+    /// it brings another check over its limit, as a smaller vessel that cools longer, and the second mends that.
     fn pair(&self, plan: &Plan, state: &Walked) -> Option<(Made, Found)> {
         let known = |after: &Walked| {
             over(after).iter().all(|(id, _)| state.over().any(|placed| placed.check.check == *id))
         };
         for placed in state.over() {
             for change in changes(plan, placed, self.scope) {
-                let Some((_, to)) = change.bounds(plan).filter(|_| !change.moves(plan)) else { continue };
-                let Some(there) = change.made(plan, to) else { continue };
-                let Some(after) = self.run(&there).filter(known) else { continue };
-                let Some(still) = after
-                    .over()
-                    .find(|other| other.check.check == placed.check.check && other.step == placed.step)
-                else {
+                let bounds = change.bounds(plan);
+                if change.moves(plan) {
                     continue;
+                }
+                let to = bounds.map_or(0.0, |(_, to)| to);
+                let Some(there) = change.made(plan, to) else { continue };
+                let Some(after) = self.run(&there) else { continue };
+                let same = |other: &&walk::Placed| {
+                    other.check.check == placed.check.check && other.step == placed.step
                 };
+                let still = match bounds {
+                    Some(_) if known(&after) => after.over().find(same),
+                    None if !after.over().any(|other| same(&other)) => {
+                        let new = |other: &&walk::Placed| {
+                            state.over().all(|known| known.check.check != other.check.check)
+                        };
+                        after.over().find(new)
+                    }
+                    _ => None,
+                };
+                let Some(still) = still else { continue };
                 let all = changes(&there, still, self.scope).into_iter();
                 let before = state.over().count();
                 let mut mending = all.filter_map(|second| {

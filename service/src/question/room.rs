@@ -153,12 +153,6 @@ impl RoomAsked {
         request.group("room", group);
     }
 
-    /// Whether the temperature was given.
-    #[must_use]
-    pub const fn gives_temperature(&self) -> bool {
-        self.temperature.is_some()
-    }
-
     /// The pressure where it was given.
     #[must_use]
     pub const fn given_pressure(&self) -> Option<Asked<Pressure>> {

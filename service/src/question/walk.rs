@@ -64,7 +64,7 @@ struct Asked {
     #[serde(default)]
     sources: Vec<Source>,
     burning_time: Option<Quantity>,
-    waiting_time: Option<Quantity>,
+    waiting_time_to_clear: Option<Quantity>,
 }
 
 /// Liquid that stands in vessels.
@@ -674,7 +674,7 @@ impl Walk<'_> {
                     |_| false,
                 );
                 let needed = asked
-                    .and_then(|asked| asked.waiting_time.as_ref().map(|time| time.value))
+                    .and_then(|asked| asked.waiting_time_to_clear.as_ref().map(|time| time.value))
                     .unwrap_or(f64::INFINITY);
                 let rule = "refill_wait";
                 let check = super::check::Compared {
