@@ -14,6 +14,7 @@ use super::substance::{Caution, KeyFault, NotFlammable, Substance, stored};
 use crate::physics::activity::Table;
 use crate::quantity::si;
 use brimline_openapi::{Fractions, Seen};
+use foldhash::fast::FixedState;
 use once_cell::sync::OnceCell;
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -94,7 +95,8 @@ pub struct Catalogue {
     pub forms: BTreeMap<String, String>,
     /// The rules, in the order of [`NAMES`].
     pub rules: Vec<Rule>,
-    places: HashMap<&'static str, usize>,
+    /// Where a rule stands: asked some dozen times in an answer, by names of the program alone.
+    places: HashMap<&'static str, usize, FixedState>,
     /// Groups of modified UNIFAC (Dortmund).
     pub groups: Table,
     /// How fast liquids burn.

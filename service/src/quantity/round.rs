@@ -9,19 +9,20 @@ pub const DIGITS: i32 = 4;
 /// Significant digits of a figure to act on.
 pub const ACT_DIGITS: i32 = 2;
 
-/// Powers of ten that are exact doubles: scaling with them rounds once.
-const POWERS: [f64; 23] = [
-    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18,
-    1e19, 1e20, 1e21, 1e22,
+/// The decimal exponents of the first and last of [`POWERS`].
+const FURTHEST: i32 = 22;
+
+/// Powers of ten from 1e-22 to 1e22: from one on exact doubles, with which scaling rounds once; below, the nearest doubles.
+const POWERS: [f64; 45] = [
+    1e-22, 1e-21, 1e-20, 1e-19, 1e-18, 1e-17, 1e-16, 1e-15, 1e-14, 1e-13, 1e-12, 1e-11, 1e-10, 1e-9, 1e-8,
+    1e-7, 1e-6, 1e-5, 1e-4, 1e-3, 1e-2, 1e-1, 1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11,
+    1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22,
 ];
 
-const SMALL_POWERS: [f64; 23] = [
-    1e0, 1e-1, 1e-2, 1e-3, 1e-4, 1e-5, 1e-6, 1e-7, 1e-8, 1e-9, 1e-10, 1e-11, 1e-12, 1e-13, 1e-14, 1e-15,
-    1e-16, 1e-17, 1e-18, 1e-19, 1e-20, 1e-21, 1e-22,
-];
-
+/// The double nearest to a power of ten from 1e-22 to 1e22; a division costs more than the rest of what asks for it.
 fn power_of_ten(exponent: i32) -> f64 {
-    usize::try_from(exponent).ok().and_then(|index| POWERS.get(index).copied()).unwrap_or(1e22)
+    let place = usize::try_from(exponent + FURTHEST).unwrap_or(0);
+    POWERS.get(place).copied().unwrap_or(1e22)
 }
 
 /// `x` with so many significant digits; the same on every platform, and the double nearest to the decimal figure.
@@ -31,7 +32,7 @@ pub fn significant(x: f64, digits: u32) -> f64 {
         return if x == 0.0 { 0.0 } else { x };
     }
     let place = i32::try_from(digits).unwrap_or(17) - 1 - exponent(x);
-    if place.abs() <= 22 {
+    if place.abs() <= FURTHEST {
         return at_place(x, place, Towards::Nearest);
     }
     let places = digits.saturating_sub(1) as usize;
@@ -47,23 +48,14 @@ fn exponent(x: f64) -> i32 {
     }
     // From the binary exponent (a logarithm costs more), at most one too low or too high; settled by comparison.
     let binary = i32::from(u16::try_from((x.to_bits() >> 52) & 0x7ff).unwrap_or(0)) - 1023;
-    let near = (binary * 30103).div_euclid(100_000);
-    if x >= scale_up(near + 1) {
+    let near = (binary * 1233) >> 12;
+    if x >= power_of_ten(near + 1) {
         near + 1
-    } else if x < scale_up(near) {
+    } else if x < power_of_ten(near) {
         near - 1
     } else {
         near
     }
-}
-
-fn scale_up(exponent: i32) -> f64 {
-    if exponent >= 0 { power_of_ten(exponent) } else { small_power(-exponent) }
-}
-
-/// The double nearest to a negative power of ten: a division costs more than the rest of what asks for it.
-fn small_power(exponent: i32) -> f64 {
-    usize::try_from(exponent).ok().and_then(|index| SMALL_POWERS.get(index).copied()).unwrap_or(1e-22)
 }
 
 /// A whole number times a power of ten, from 1e-22 to 1e22: the double nearest to that decimal figure.
