@@ -14,6 +14,8 @@ pub const WIDTH: f64 = 720.0;
 pub const EDGE: f64 = 12.0;
 /// Size of letters.
 pub const SIZE: f64 = 12.0;
+/// Width of a letter, of its size: that of a wide face in a text of mixed letters.
+const LETTER: f64 = 0.54;
 /// Height of a line of text.
 pub const LINE: f64 = 15.0;
 
@@ -126,6 +128,17 @@ impl Drawing {
         self.lettering(x, y, anchor, text, " font-weight=\"bold\"");
     }
 
+    /// The same where something lies behind it.
+    pub fn strong_over(&mut self, x: f64, y: f64, anchor: Anchor, text: &str) {
+        let how = " font-weight=\"bold\" stroke=\"#fff\" stroke-width=\"5\" paint-order=\"stroke\"";
+        self.lettering(x, y, anchor, text, how);
+    }
+
+    /// The same, white on black.
+    pub fn white(&mut self, x: f64, y: f64, anchor: Anchor, text: &str) {
+        self.lettering(x, y, anchor, text, " font-weight=\"bold\" fill=\"#fff\"");
+    }
+
     fn lettering(&mut self, x: f64, y: f64, anchor: Anchor, text: &str, more: &str) {
         let (x, y) = (self.number(x), self.number(y));
         let anchor = match anchor {
@@ -207,7 +220,8 @@ fn marked(text: &str) -> String {
 /// How wide a text is at most, as a reader without the fonts wanted may draw it.
 #[must_use]
 pub fn wide(text: &str, size: f64) -> f64 {
-    text.chars().map(|letter| if letter.is_ascii() || letter == '°' { 0.57 } else { 1.0 }).sum::<f64>() * size
+    text.chars().map(|letter| if letter.is_ascii() || letter == '°' { LETTER } else { 1.0 }).sum::<f64>()
+        * size
 }
 
 /// A text as far as it has room.
@@ -235,7 +249,7 @@ pub fn wrapped(text: &str, width: f64, size: f64) -> Vec<String> {
     for word in text.split_whitespace() {
         let word = cut(word, width, size);
         match lines.last_mut() {
-            Some(line) if wide(line, size) + wide(&word, size) + size * 0.57 <= width => {
+            Some(line) if wide(line, size) + wide(&word, size) + size * LETTER <= width => {
                 line.push(' ');
                 line.push_str(&word);
             }

@@ -9,7 +9,7 @@ use brimline_openapi::Outcome;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Radius of the largest distance on paper.
-const RADIUS: f64 = 120.0;
+const RADIUS: f64 = 130.0;
 /// Where the list beside the drawing begins.
 const LIST: f64 = 2.0 * (RADIUS + 24.0) + EDGE + 16.0;
 /// Distance of the arcs that rule a sector.
@@ -40,7 +40,7 @@ pub fn draw(drawing: &mut Drawing, above: &Above) {
         rays.object(drawing, one, turn);
         turn += 1.0;
     }
-    let foot = centre.1 + RADIUS + 44.0;
+    let foot = centre.1 + RADIUS + 38.0;
     for tick in steps(0.0, furthest, step) {
         let x = centre.0 + tick * scale;
         drawing.path(&[(x, foot - 4.0), (x, foot + 4.0)], "stroke=\"#000\"");

@@ -6,7 +6,7 @@ use crate::question::picture::Bars;
 
 const ROW: f64 = 26.0;
 /// Where the bars begin, to the right of their names.
-const NAMES: f64 = 330.0;
+const NAMES: f64 = 350.0;
 /// Room for what stands at the end of the longest bar.
 const LABEL: f64 = 80.0;
 

@@ -162,7 +162,12 @@ fn marks(drawing: &mut Drawing, plot: &Plot, curves: &Curves, rows: &[(f64, f64)
 fn names(drawing: &mut Drawing, plot: &Plot, curves: &Curves) {
     let mut ends: Vec<(f64, f64, f64, &str)> = Vec::new();
     for line in curves.lines.iter().filter(|line| !line.name.is_empty()) {
-        if let Some((x, y)) = plot.drawn(line).last() {
+        let drawn = plot.drawn(line);
+        let Some((x, y)) = drawn.last() else { continue };
+        if *x < ACROSS.1 - 1.0 {
+            // It ends inside: its name stands there.
+            drawing.text_over(x + 6.0, (y + LINE).min(plot.bottom() - 4.0), Anchor::Start, &line.name);
+        } else {
             ends.push((*y, *x, *y, &line.name));
         }
     }

@@ -77,14 +77,7 @@ fn shares(drawing: &mut Drawing, vapour: Estimate<f64>, lower: Estimate<f64>, up
     drawing.rectangle(low, middle - 9.0, (high - low).max(2.0), 18.0, "fill=\"#777\" stroke=\"#000\"");
     drawing.path(&[(value, middle - 13.0), (value, middle + 13.0)], "stroke=\"#000\" stroke-width=\"2\"");
     let label = format!("up to {} %", vapour.high);
-    let half = wide(&label, SIZE) + 6.0;
-    let (at, anchor) =
-        if high + half > RIGHT { (low - 6.0, Anchor::End) } else { (high + 6.0, Anchor::Start) };
-    if anchor == Anchor::Start || low - half > LEFT {
-        boxed(drawing, at, middle, anchor, &label);
-    } else {
-        boxed(drawing, RIGHT - 6.0, middle, Anchor::End, &label);
-    }
+    beside(drawing, (low, high), middle, &label);
     let lowest = ranged(lower, "%");
     let ignitable = match upper {
         Some(upper) => {
@@ -132,12 +125,15 @@ fn key(drawing: &mut Drawing, how: &str, text: &str) {
     }
 }
 
-/// A text on a white ground, its middle at a height.
-fn boxed(drawing: &mut Drawing, x: f64, y: f64, anchor: Anchor, text: &str) {
-    let width = wide(text, SIZE);
-    let from = if anchor == Anchor::End { x - width } else { x };
-    drawing.rectangle(from - 2.0, y - 9.0, width + 4.0, 18.0, "fill=\"#fff\"");
-    drawing.strong(x, y + 4.0, anchor, text);
+/// A text at the end of a bar; in the bar, where there is no room.
+fn beside(drawing: &mut Drawing, (low, high): (f64, f64), middle: f64, text: &str) {
+    let width = wide(text, SIZE) + 14.0;
+    if high + width > RIGHT && low - width > LEFT {
+        drawing.white(low - 8.0, middle + 4.0, Anchor::End, text);
+    } else {
+        let x = (high + 8.0).min(RIGHT - width);
+        drawing.strong_over(x, middle + 4.0, Anchor::Start, text);
+    }
 }
 
 /// The liquid's temperature; hatched from where it is nearer to the flash point than the margin wanted.
@@ -169,11 +165,7 @@ fn temperatures(drawing: &mut Drawing, margin: &Margin, flash: Estimate<f64>) {
     let x = across(margin.liquid);
     drawing.rectangle(LEFT, middle - 9.0, x - LEFT, 18.0, "fill=\"#000\" stroke=\"#fff\"");
     let label = format!("{} Cel", tenths(margin.liquid));
-    if x + 70.0 > RIGHT {
-        boxed(drawing, x - 6.0, middle, Anchor::End, &label);
-    } else {
-        boxed(drawing, x + 6.0, middle, Anchor::Start, &label);
-    }
+    beside(drawing, (x, x), middle, &label);
     key(drawing, "fill=\"#000\"", &format!("the liquid, {}", label));
     key(drawing, "fill=\"#777\"", &format!("range of the flash point: {}", ranged(flash, "Cel")));
     key(

@@ -1,5 +1,6 @@
 //! The picture of a plan: what stands around the work, how far away it is, how far the checks want it.
 
+use super::draft::named;
 use super::picture::{Above, Around, Kind, Picture, Shown};
 use super::plan::Plan;
 use super::walk::{Placed, Walked, in_words};
@@ -8,6 +9,8 @@ use brimline_openapi::{Check, MustBe, Outcome};
 
 /// Most things that have a ray of their own: with more, numbers would lie on each other.
 const MOST: usize = 12;
+/// Longest name of an ignition source, letters.
+const LONGEST: usize = 40;
 /// A ratio above this is near a limit.
 const NEAR: f64 = 0.8;
 /// Distances that differ by less are the same, m.
@@ -51,7 +54,7 @@ pub fn picture(plan: &Plan, walked: &Walked, sentence: &str) -> Option<Picture> 
     let mut around = vec![held(Kind::Person, "nearest person".to_owned(), plan.nearest, of(Kind::Person))];
     for (number, stock) in plan.stock.iter().enumerate() {
         let state = if stock.open { "open" } else { "closed" };
-        let name = format!("stock of {}, {state}", stock.liquid.liquid.name);
+        let name = format!("stock of {}, {state}", named(&stock.liquid.liquid));
         let asked = of(Kind::Stock).filter(|one| same(one.given, stock.distance));
         let mut one = held(Kind::Stock, name, stock.distance, asked);
         spilt(&mut one, walked, number);
@@ -62,7 +65,8 @@ pub fn picture(plan: &Plan, walked: &Walked, sentence: &str) -> Option<Picture> 
         let state = if source.lit { "lit" } else { "not lit" };
         // What asks for a distance from whatever burns asks it of each; pouring beside a flame, of those that are lit.
         let asked = of(Kind::Ignition).filter(|one| source.lit || one.check.check != "poured_beside_flame");
-        around.push(held(Kind::Ignition, format!("{}, {state}", source.kind), source.distance, asked));
+        let kind: String = source.kind.chars().take(LONGEST).collect();
+        around.push(held(Kind::Ignition, format!("{kind}, {state}"), source.distance, asked));
     }
     let mut others: Vec<f64> = Vec::new();
     for one in of(Kind::Ignition) {
@@ -175,8 +179,8 @@ fn work(plan: &Plan) -> String {
 fn others_over(walked: &Walked, drawn: &[(Kind, Distance<'_>)]) -> Vec<String> {
     let mut texts = Vec::new();
     for (status, start) in [
-        (Outcome::OverLimit, "OVER A LIMIT, too, which is no distance drawn here"),
-        (Outcome::NotAssessed, "NOT ASSESSED"),
+        (Outcome::OverLimit, "OVER A LIMIT, not drawn here"),
+        (Outcome::NotAssessed, "NOT ASSESSED, not drawn here"),
     ] {
         let mut words: Vec<&str> = Vec::new();
         for placed in walked.checks.iter().filter(|placed| placed.check.status == status) {

@@ -91,7 +91,7 @@ pub fn of_pressure(vapour: &Vapour<'_>, sentence: &str) -> Option<Picture> {
         up: "vapour pressure [kPa], each line ten times the one below".to_owned(),
         ..Curves::default()
     };
-    let mut said = Vec::new();
+    let mut said = vec![reaches(&points)?];
     curves.lines = totals(&points);
     if points.iter().any(|point| point.fuel.is_some()) {
         let burns = |at: &At| Some((at.celsius, at.fuel?.value));
@@ -125,7 +125,7 @@ pub fn of_pressure(vapour: &Vapour<'_>, sentence: &str) -> Option<Picture> {
 
 /// The points of the curve, around what was asked and marked.
 fn curve(vapour: &Vapour<'_>, flash: Option<Estimate<f64>>, asked: &[f64]) -> Vec<At> {
-    let marked = || asked.iter().copied().chain(flash.map(|flash| flash.value));
+    let marked = || asked.iter().copied().chain(flash.iter().flat_map(|flash| [flash.low, flash.high]));
     let low = marked().fold(f64::INFINITY, f64::min) - BEYOND;
     let high = marked().fold(f64::NEG_INFINITY, f64::max) + BEYOND;
     let more = ((LEAST_SPAN - (high - low)) / 2.0).max(0.0);
@@ -159,7 +159,24 @@ fn totals(points: &[At]) -> Vec<Line> {
     .collect()
 }
 
+/// From where to where the curve goes.
+fn reaches(points: &[At]) -> Option<String> {
+    let (first, last) = (points.first()?, points.last()?);
+    let beyond = points.iter().filter(|at| at.extrapolated).last();
+    let beyond = beyond.map_or_else(String::new, |at| {
+        format!(" Up to {} Cel it is extrapolated and dotted.", tenths(at.celsius))
+    });
+    Some(format!(
+        "The curve goes from {} kPa at {} Cel to {} kPa at {} Cel, with its range.{beyond}",
+        round::four_digits(first.total.value),
+        tenths(first.celsius),
+        round::four_digits(last.total.value),
+        tenths(last.celsius)
+    ))
+}
+
 fn limits(vapour: &Vapour<'_>, points: &[At], curves: &mut Curves, said: &mut Vec<String>) {
+    let air = si::in_kilopascal(vapour.pressure);
     let mut drawn = |name: &str, limit: fn(&At) -> Option<f64>, dashes| {
         let points: Vec<(f64, f64)> = points.iter().filter_map(|at| Some((at.celsius, limit(at)?))).collect();
         let (first, last) = (*points.first()?, *points.last()?);
@@ -170,7 +187,11 @@ fn limits(vapour: &Vapour<'_>, points: &[At], curves: &mut Curves, said: &mut Ve
             round::four_digits(last.1),
             tenths(last.0)
         ));
-        curves.lines.push(Line { name: name.to_owned(), points, dashes });
+        // The one that holds where the first question was asked stands beside it.
+        let here = vapour.points.first().map_or(first.0, |point| point.temperature.value);
+        let level = points.iter().find(|(celsius, _)| *celsius >= here).map_or(first.1, |(_, level)| *level);
+        let name = format!("{name} {} %", round::four_digits(level / air * 100.0));
+        curves.lines.push(Line { name, points, dashes });
         curves.lines.len().checked_sub(1)
     };
     let lower = drawn("lower limit, lower end", |at| at.lower, "8 3");
@@ -260,10 +281,11 @@ pub fn of_margin(against: &Against<'_>, sentence: &str) -> Option<Picture> {
     };
     let judged = match flash {
         Some(flash) => format!(
-            "{}: at least {} K wanted between the liquid and the lower end of its flash point, {} K given",
+            "{}: it must be {} K below the lower end of its flash point and is {} K {} it",
             against.judged,
             against.wanted,
-            tenths(flash.low - celsius)
+            tenths((flash.low - celsius).abs()),
+            if flash.low < celsius { "above" } else { "below" }
         ),
         None => format!("{}: no flash point is known", against.judged),
     };
