@@ -8,8 +8,10 @@ use super::{picture_above, picture_bars, picture_curves, picture_margin};
 use crate::question::picture::{Picture, Shown};
 use std::fmt::Write as _;
 
-/// Width of every picture.
+/// Width of a picture.
 pub const WIDTH: f64 = 720.0;
+/// Width of a picture that stands in half of a page, beside text.
+pub const HALF: f64 = 420.0;
 /// Distance of what is drawn from the edges.
 pub const EDGE: f64 = 12.0;
 /// Size of letters.
@@ -27,8 +29,8 @@ pub fn svg(picture: &Picture) -> Option<String> {
 
 /// The same to stand in a page, which declares no namespace, under a heading of the page.
 #[must_use]
-pub fn in_page(picture: &Picture) -> Option<String> {
-    let svg = drawn(Drawing::empty(), picture);
+pub fn in_page(picture: &Picture, width: f64) -> Option<String> {
+    let svg = drawn(Drawing::empty(width), picture);
     svg.map(|svg| svg.replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1))
 }
 
@@ -64,6 +66,8 @@ pub enum Anchor {
 #[derive(Debug)]
 pub struct Drawing {
     body: String,
+    /// Its width.
+    pub width: f64,
     /// Where what was drawn so far ends.
     pub below: f64,
     /// A figure that is no number makes no picture.
@@ -71,13 +75,13 @@ pub struct Drawing {
 }
 
 impl Drawing {
-    fn empty() -> Self {
-        Self { body: String::with_capacity(8192), below: 0.0, broken: false }
+    fn empty(width: f64) -> Self {
+        Self { body: String::with_capacity(8192), width, below: 0.0, broken: false }
     }
 
     /// With what it is of and what the answer says.
     fn headed(picture: &Picture) -> Self {
-        let mut drawing = Self { below: 6.0, ..Self::empty() };
+        let mut drawing = Self { below: 6.0, ..Self::empty(WIDTH) };
         drawing.below += LINE;
         let title = cut(&picture.title, WIDTH - 2.0 * EDGE, 14.0);
         let at = drawing.below;
@@ -95,12 +99,12 @@ impl Drawing {
         if self.broken {
             return None;
         }
-        let height = self.below + 8.0;
+        let (width, height) = (self.width, self.below + 8.0);
         Some(format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height:.0}\" role=\"img\" aria-labelledby=\"picture-title picture-desc\" \
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height:.0}\" role=\"img\" aria-labelledby=\"picture-title picture-desc\" \
              font-family=\"Arial, Helvetica, 'Liberation Sans', sans-serif\" font-size=\"{SIZE}\">\
              <title id=\"picture-title\">{}</title><desc id=\"picture-desc\">{}</desc>\
-             <rect width=\"{WIDTH}\" height=\"{height:.0}\" fill=\"#fff\"/>{}</svg>",
+             <rect width=\"{width}\" height=\"{height:.0}\" fill=\"#fff\"/>{}</svg>",
             marked(&readable(&picture.title)),
             marked(&readable(&described(picture))),
             self.body
@@ -276,6 +280,8 @@ pub fn step_for(span: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::question::picture::{Above, Around, Bar, Bars, Curves, Kind, Line};
+    use brimline_openapi::Outcome;
 
     #[test]
     fn text_of_callers_stays_text_and_inside_its_room() {
@@ -285,5 +291,63 @@ mod tests {
         let lines = wrapped("one two three four", 60.0, 12.0);
         assert_eq!(lines, ["one two", "three", "four"]);
         assert!(lines.iter().all(|line| wide(line, 12.0) <= 60.0));
+    }
+    fn picture(shown: Shown) -> Picture {
+        Picture { title: "a < b".into(), sentence: String::new(), said: vec!["c & d.".into()], shown }
+    }
+
+    #[test]
+    fn curves_run_from_corner_to_corner_and_are_named() {
+        let line = |name: &str, points| Line { name: name.into(), points, dashes: "" };
+        let lines =
+            vec![line("x & y", vec![(0.0, 1.0), (10.0, 100.0)]), line("z", vec![(0.0, 50.0), (10.0, 100.0)])];
+        let curves = Curves { lines, ..Curves::default() };
+        let drawn = svg(&picture(Shown::Curves(curves.clone()))).unwrap();
+        assert!(
+            drawn.contains("<title id=\"picture-title\">a &lt; b</title>") && drawn.contains("x &amp; y")
+        );
+        assert!(drawn.contains("<desc id=\"picture-desc\">c &amp; d.</desc>"));
+        // Left and right edge of the plot; two decades over its height of 290.
+        let top: f64 =
+            drawn.split("M74 ").filter_map(|part| part.split('L').next()?.parse().ok()).fold(1e9, f64::min);
+        assert!(drawn.contains(&format!("M74 {}L500 {top}", top + 290.0)), "{drawn}");
+        let broken =
+            Curves { lines: vec![line("x", vec![(0.0, 1.0), (f64::NAN, 2.0), (3.0, 2.0)])], ..curves };
+        assert_eq!(svg(&picture(Shown::Curves(broken))), None);
+        assert_eq!(svg(&picture(Shown::Curves(Curves::default()))), None);
+    }
+
+    #[test]
+    fn bars_hold_their_names_and_hatch_what_binds() {
+        let bar = |name: &str, length, binds| Bar { name: name.into(), length, label: "1 mL".into(), binds };
+        let rows = vec![bar("a & b", 0.0, true), bar("c", 10.0, false)];
+        let bars = Bars { across: "mL".into(), rows, mark: Some((5.0, "fill".into())) };
+        let drawn = svg(&picture(Shown::Bars(bars))).unwrap();
+        assert!(drawn.contains("a &amp; b") && drawn.contains("url(#h)") && drawn.contains("fill</text>"));
+    }
+
+    #[test]
+    fn what_stands_around_the_work_is_drawn_to_scale() {
+        let one = |kind, given, wanted, status| Around {
+            kind,
+            name: "x".into(),
+            given,
+            wanted,
+            status,
+            judged: String::new(),
+        };
+        let around = vec![
+            one(Kind::Person, 3.0, Some(5.0), Outcome::OverLimit),
+            one(Kind::Stock, 4.0, None, Outcome::NoLimitChecked),
+        ];
+        let above = Above { work: String::new(), around, also: Vec::new() };
+        let drawn = svg(&picture(Shown::Above(above))).unwrap();
+        let up = |radius: &str| -> f64 {
+            let end = drawn.find(&format!("\" r=\"{radius}\"")).unwrap();
+            drawn[..end].rsplit('"').next().unwrap().parse().unwrap()
+        };
+        // 5 m are 0.18 of the width of 720; the first ray goes up from the work.
+        assert!((up("4") - up("6") - 3.0 / 5.0 * 0.18 * 720.0).abs() < 0.2, "{drawn}");
+        assert!(drawn.contains("r=\"6\" fill=\"#000\""), "over a limit it is black");
     }
 }

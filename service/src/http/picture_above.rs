@@ -2,16 +2,18 @@
 //!
 //! Directions are not known: all are spread evenly, so that each has a ray of its own and no name lies on another.
 
-use super::picture::{Anchor, Drawing, EDGE, LINE, SIZE, WIDTH, cut, step_for, steps, wrapped};
+use super::picture::{Anchor, Drawing, EDGE, LINE, SIZE, step_for, steps, wrapped};
 use crate::quantity::round::four_digits;
 use crate::question::picture::{Above, Around, Kind};
 use brimline_openapi::Outcome;
 use std::f64::consts::{FRAC_PI_2, TAU};
 
-/// Radius of the largest distance on paper.
-const RADIUS: f64 = 130.0;
-/// Where the list beside the drawing begins.
-const LIST: f64 = 2.0 * (RADIUS + 24.0) + EDGE + 16.0;
+/// Radius of the largest distance on paper, of the width.
+const RADIUS: f64 = 0.18;
+/// Room for the numbers around it.
+const NUMBERS: f64 = 30.0;
+/// Size as which letters that stand out are measured: they are wider.
+const BOLD: f64 = SIZE * 1.08;
 /// Distance of the arcs that rule a sector.
 const RULED: f64 = 5.0;
 /// Half of the widest sector.
@@ -21,14 +23,15 @@ const WIDEST: f64 = 0.32;
 pub fn draw(drawing: &mut Drawing, above: &Above) {
     let furthest =
         above.around.iter().flat_map(|one| [Some(one.given), one.wanted]).flatten().fold(1.0, f64::max);
-    let scale = RADIUS / furthest;
-    let top = drawing.below + 10.0;
-    let centre = (EDGE + RADIUS + 24.0, top + RADIUS + 24.0);
+    let radius = drawing.width * RADIUS;
+    let scale = radius / furthest;
+    let top = drawing.below + 6.0;
+    let centre = (EDGE + radius + NUMBERS, top + radius + NUMBERS);
     let step = step_for(furthest);
     for ring in steps(step, furthest, step) {
         drawing.circle(centre.0, centre.1, ring * scale, "fill=\"none\" stroke=\"#ccc\"");
     }
-    let rays = Rays { centre, scale, count: above.around.iter().map(|_| 1.0).sum::<f64>().max(1.0) };
+    let rays = Rays { centre, radius, scale, count: above.around.iter().map(|_| 1.0).sum::<f64>().max(1.0) };
     let mut turn = 0.0;
     for one in &above.around {
         rays.ruled(drawing, one, turn);
@@ -40,7 +43,7 @@ pub fn draw(drawing: &mut Drawing, above: &Above) {
         rays.object(drawing, one, turn);
         turn += 1.0;
     }
-    let foot = centre.1 + RADIUS + 38.0;
+    let foot = centre.1 + radius + NUMBERS + 12.0;
     for tick in steps(0.0, furthest, step) {
         let x = centre.0 + tick * scale;
         drawing.path(&[(x, foot - 4.0), (x, foot + 4.0)], "stroke=\"#000\"");
@@ -51,17 +54,18 @@ pub fn draw(drawing: &mut Drawing, above: &Above) {
         &[(centre.0, foot), (centre.0 + furthest * scale, foot)],
         "stroke=\"#000\" stroke-width=\"1.8\"",
     );
-    drawing.text(centre.0 - 10.0, foot + 4.0, Anchor::End, "m from the work");
-    list(drawing, above, top);
+    drawing.text(centre.0 - 10.0, foot + 4.0, Anchor::End, "m");
+    list(drawing, above, (2.0 * (radius + NUMBERS) + EDGE + 12.0, top));
     drawing.below = drawing.below.max(foot + 20.0);
     for text in &above.also {
-        drawing.paragraph(EDGE, WIDTH - 2.0 * EDGE, text);
+        drawing.paragraph(EDGE, drawing.width - 2.0 * EDGE, text);
     }
 }
 
 /// The rays from the work, one for each thing around it.
 struct Rays {
     centre: (f64, f64),
+    radius: f64,
     scale: f64,
     count: f64,
 }
@@ -78,7 +82,7 @@ impl Rays {
     /// The ray, and on it the sector in which this is not to be.
     fn ruled(&self, drawing: &mut Drawing, one: &Around, turn: f64) {
         let angle = self.angle(turn);
-        drawing.path(&[self.centre, self.at(angle, RADIUS)], "stroke=\"#999\" stroke-dasharray=\"1 3\"");
+        drawing.path(&[self.centre, self.at(angle, self.radius)], "stroke=\"#999\" stroke-dasharray=\"1 3\"");
         let Some(wanted) = one.wanted else { return };
         let half = (TAU / self.count * 0.4).min(WIDEST);
         let arc = |radius: f64| -> Vec<(f64, f64)> {
@@ -98,7 +102,7 @@ impl Rays {
     fn object(&self, drawing: &mut Drawing, one: &Around, turn: f64) {
         let angle = self.angle(turn);
         mark(drawing, self.at(angle, one.given * self.scale), one);
-        number(drawing, self.at(angle, RADIUS + 15.0), one, turn);
+        number(drawing, self.at(angle, self.radius + 19.0), one, turn);
     }
 }
 
@@ -139,19 +143,22 @@ fn number(drawing: &mut Drawing, (x, y): (f64, f64), one: &Around, turn: f64) {
 }
 
 /// What each number is, with its distance and the one wanted.
-fn list(drawing: &mut Drawing, above: &Above, top: f64) {
-    let room = WIDTH - EDGE - LIST;
-    drawing.below = top + 4.0;
-    drawing.paragraph(LIST, room, &above.work);
+fn list(drawing: &mut Drawing, above: &Above, (left, top): (f64, f64)) {
+    let room = drawing.width - EDGE - left;
+    drawing.below = top + 8.0;
+    drawing.paragraph(left, room, &above.work);
     let mut turn = 1.0;
     for one in &above.around {
-        drawing.below += LINE + 5.0;
-        let at = drawing.below;
-        mark(drawing, (LIST + 26.0, at - 4.0), one);
-        drawing.strong(LIST, at, Anchor::Start, &four_digits(turn).to_string());
-        let name = format!("{}: {} m", cut(&one.name, room - 110.0, SIZE), one.given);
-        drawing.strong(LIST + 40.0, at, Anchor::Start, &name);
-        drawing.paragraph(LIST + 40.0, room - 40.0, &one.judged);
+        drawing.below += 5.0;
+        let at = drawing.below + LINE;
+        mark(drawing, (left + 26.0, at - 4.0), one);
+        drawing.strong(left, at, Anchor::Start, &four_digits(turn).to_string());
+        for line in wrapped(&format!("{}: {} m", one.name, one.given), room - 40.0, BOLD) {
+            drawing.below += LINE;
+            let at = drawing.below;
+            drawing.strong(left + 40.0, at, Anchor::Start, &line);
+        }
+        drawing.paragraph(left + 40.0, room - 40.0, &one.judged);
         turn += 1.0;
     }
     if above.around.iter().any(|one| one.wanted.is_some()) {
@@ -163,7 +170,7 @@ fn list(drawing: &mut Drawing, above: &Above, top: f64) {
         ) {
             drawing.below += LINE;
             let at = drawing.below;
-            drawing.text(LIST, at, Anchor::Start, &line);
+            drawing.text(left, at, Anchor::Start, &line);
         }
     }
 }

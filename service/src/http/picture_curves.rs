@@ -165,8 +165,9 @@ fn names(drawing: &mut Drawing, plot: &Plot, curves: &Curves) {
         let drawn = plot.drawn(line);
         let Some((x, y)) = drawn.last() else { continue };
         if *x < ACROSS.1 - 1.0 {
-            // It ends inside: its name stands there.
-            drawing.text_over(x + 6.0, (y + LINE).min(plot.bottom() - 4.0), Anchor::Start, &line.name);
+            // It ends inside: its name stands where it begins.
+            let (x, y) = drawn.first().copied().unwrap_or((*x, *y));
+            drawing.text_over(x + 6.0, (y - LINE).max(plot.top + LINE), Anchor::Start, &line.name);
         } else {
             ends.push((*y, *x, *y, &line.name));
         }

@@ -102,14 +102,9 @@ impl Sheet {
     #[must_use]
     pub fn of(reply: &PracticalReply, drawn: Option<&Picture>) -> Self {
         let record = &reply.basis.record;
-        let mut sections = vec![
-            verdict(reply),
-            change(reply),
-            plan(reply),
-            seen_from_above(drawn),
-            given(reply),
-            not_considered(reply),
-        ];
+        let mut sections =
+            vec![verdict(reply), change(reply), plan(reply), given(reply), not_considered(reply)];
+        sections.push(seen_from_above(drawn));
         sections.push(ticked("What is set out", &reply.set_out_list));
         sections.push(ticked("What is cleared up", &reply.clear_up_list));
         sections.push(cautions(reply));
@@ -290,9 +285,9 @@ fn plan(reply: &PracticalReply) -> Section {
 /// The distances of the plan, drawn.
 fn seen_from_above(drawn: Option<&Picture>) -> Section {
     let parts = drawn.and_then(|drawn| {
-        Some(vec![Part::Picture { svg: picture::in_page(drawn)?, said: drawn.said.join(" ") }])
+        Some(vec![Part::Picture { svg: picture::in_page(drawn, picture::HALF)?, said: drawn.said.join(" ") }])
     });
-    section("drawn", "Distances from the work, seen from above", parts.unwrap_or_default())
+    section("half", "Distances from the work, seen from above", parts.unwrap_or_default())
 }
 
 fn given(reply: &PracticalReply) -> Section {

@@ -72,7 +72,8 @@ fn made(substance: &Substance, public_path: &str) -> String {
     identity(&mut body, substance);
     cautions(&mut body, substance);
     figures(&mut body, substance);
-    if let Some(svg) = curve(substance).as_ref().and_then(picture::in_page) {
+    if let Some(svg) = curve(substance).as_ref().and_then(|picture| picture::in_page(picture, picture::WIDTH))
+    {
         let _ = write!(
             body,
             "<h2>Vapour pressure</h2><figure>{svg}<figcaption>Where the curve meets a limit, the still air over the liquid holds that much vapour (at 101.325 kPa). Class {}: {}.</figcaption></figure>",

@@ -181,7 +181,7 @@ fn limits(vapour: &Vapour<'_>, points: &[At], curves: &mut Curves, said: &mut Ve
         let points: Vec<(f64, f64)> = points.iter().filter_map(|at| Some((at.celsius, limit(at)?))).collect();
         let (first, last) = (*points.first()?, *points.last()?);
         said.push(format!(
-            "{name}: {} kPa at {} Cel, {} kPa at {} Cel.",
+            "{name} {} kPa at {} Cel, {} kPa at {} Cel.",
             round::four_digits(first.1),
             tenths(first.0),
             round::four_digits(last.1),
@@ -194,8 +194,8 @@ fn limits(vapour: &Vapour<'_>, points: &[At], curves: &mut Curves, said: &mut Ve
         curves.lines.push(Line { name, points, dashes });
         curves.lines.len().checked_sub(1)
     };
-    let lower = drawn("lower limit, lower end", |at| at.lower, "8 3");
-    let upper = drawn("upper limit, upper end", |at| at.upper, "12 3 2 3");
+    let lower = drawn("lower limit, from", |at| at.lower, "8 3");
+    let upper = drawn("upper limit, to", |at| at.upper, "12 3 2 3");
     match (lower, upper) {
         (Some(lower), upper) => {
             curves.hatched = Some((lower, upper));
