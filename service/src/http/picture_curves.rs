@@ -164,13 +164,7 @@ fn names(drawing: &mut Drawing, plot: &Plot, curves: &Curves) {
     for line in curves.lines.iter().filter(|line| !line.name.is_empty()) {
         let drawn = plot.drawn(line);
         let Some((x, y)) = drawn.last() else { continue };
-        if *x < ACROSS.1 - 1.0 {
-            // It ends inside: its name stands where it begins.
-            let (x, y) = drawn.first().copied().unwrap_or((*x, *y));
-            drawing.text_over(x + 6.0, (y - LINE).max(plot.top + LINE), Anchor::Start, &line.name);
-        } else {
-            ends.push((*y, *x, *y, &line.name));
-        }
+        ends.push((*y, *x, *y, &line.name));
     }
     ends.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut least = plot.top + 4.0;

@@ -72,11 +72,7 @@ fn ask(
     let context = Context { relaxed_rules_allowed: state.settings.allow_relaxed_rules };
     // A picture is made only for those who see it.
     let drawn = matches!(format, Format::Svg | Format::Html | Format::Markdown);
-    let ask = if drawn && question.name != question::recheck::NAME {
-        question::ask_with_picture
-    } else {
-        question::ask
-    };
+    let ask = if drawn { question::ask_with_picture } else { question::ask };
     // Nothing is meant to panic; if something does, one request is lost and not the worker.
     let caught = catch_unwind(AssertUnwindSafe(|| ask(question.name, value, written, context)));
     let answer = caught.unwrap_or_else(|_| {

@@ -82,7 +82,7 @@ pub fn picture(plan: &Plan, walked: &Walked, sentence: &str) -> Option<Picture> 
         around.push(held(Kind::Ignition, name.to_owned(), given, asked));
     }
     // What is over a limit is drawn first.
-    around.sort_by(|a, b| b.status.cmp(&a.status));
+    around.sort_by_key(|one| std::cmp::Reverse(one.status));
     let left_out = around.split_off(around.len().min(MOST));
     let work = work(plan);
     let mut also = others_over(walked, &all);

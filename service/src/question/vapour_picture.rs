@@ -93,6 +93,13 @@ pub fn of_pressure(vapour: &Vapour<'_>, sentence: &str) -> Option<Picture> {
     };
     let mut said = vec![reaches(&points)?];
     curves.lines = totals(&points);
+    if let Some(within) = points.iter().find(|at| !at.extrapolated)
+        && points.iter().any(|at| at.extrapolated)
+    {
+        let at = Estimate::exact(within.celsius);
+        let name = format!("extrapolated below {} Cel", tenths(within.celsius));
+        curves.marks.push(Mark { at, name, dashes: "1 4" });
+    }
     if points.iter().any(|point| point.fuel.is_some()) {
         let burns = |at: &At| Some((at.celsius, at.fuel?.value));
         let points = points.iter().filter_map(burns).collect();
@@ -119,7 +126,7 @@ pub fn of_pressure(vapour: &Vapour<'_>, sentence: &str) -> Option<Picture> {
     }
     figures(vapour, &mut curves, &mut said);
     let air = round::four_digits(si::in_kilopascal(vapour.pressure));
-    let title = format!("Vapour pressure of {}, limits in air of {air} kPa", named(vapour.liquid));
+    let title = format!("Vapour pressure of {} in air of {air} kPa", named(vapour.liquid));
     Some(Picture { title, sentence: sentence.to_owned(), said, shown: Shown::Curves(curves) })
 }
 
@@ -150,7 +157,7 @@ fn totals(points: &[At]) -> Vec<Line> {
         line("vapour pressure", within, |total| total.value, ""),
         line("", within, |total| total.low, "3 3"),
         line("its range", within, |total| total.high, "3 3"),
-        line("extrapolated", below, |total| total.value, "1 4"),
+        line("", below, |total| total.value, "1 4"),
         line("", below, |total| total.high, "1 6"),
         line("", below, |total| total.low, "1 6"),
     ]
@@ -162,7 +169,7 @@ fn totals(points: &[At]) -> Vec<Line> {
 /// From where to where the curve goes.
 fn reaches(points: &[At]) -> Option<String> {
     let (first, last) = (points.first()?, points.last()?);
-    let beyond = points.iter().filter(|at| at.extrapolated).last();
+    let beyond = points.iter().rfind(|at| at.extrapolated);
     let beyond = beyond.map_or_else(String::new, |at| {
         format!(" Up to {} Cel it is extrapolated and dotted.", tenths(at.celsius))
     });
