@@ -66,14 +66,14 @@ pub const QUESTIONS: &[Question] = &[
         summary: "How much vapour stands over a liquid at one or more temperatures",
         request: "VapourPressure",
         reply: "VapourPressureReply",
-        formats: &[Format::Json, Format::Csv],
+        formats: &[Format::Json, Format::Csv, Format::Svg],
     },
     Question {
         name: "flash-point-margin",
         summary: "How far a liquid is below its flash point, and what stands over it",
         request: "FlashPointMargin",
         reply: "FlashPointMarginReply",
-        formats: &[Format::Json],
+        formats: &[Format::Json, Format::Svg],
     },
     Question {
         name: "room-flammable-limit",
@@ -143,7 +143,7 @@ pub const QUESTIONS: &[Question] = &[
         summary: "A whole plan in the order in which it is done: every check, the changes that mend it, what to set out and clear up",
         request: "Practical",
         reply: "PracticalReply",
-        formats: &[Format::Json, Format::Html, Format::Markdown],
+        formats: &[Format::Json, Format::Html, Format::Markdown, Format::Svg],
     },
 ];
 

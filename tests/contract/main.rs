@@ -5,6 +5,7 @@ mod document;
 mod golden;
 mod house;
 mod operations;
+mod pictures;
 mod recheck;
 mod records;
 mod refusals;

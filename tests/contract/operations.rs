@@ -264,7 +264,12 @@ async fn pictures_are_drawn_without_scripts_or_what_lies_outside() {
         assert_eq!(header(reply.headers(), "content-type"), "image/svg+xml");
         assert!(!header(reply.headers(), "etag").is_empty());
         let text = reply.text().await.unwrap();
-        assert!(text.starts_with("<svg ") && text.ends_with("</svg>") && text.contains("<title>"), "{text}");
+        assert!(
+            text.starts_with("<svg ")
+                && text.ends_with("</svg>")
+                && text.contains("<title id=\"picture-title\">"),
+            "{text}"
+        );
         for outside in ["<script", "href", "url(http", "NaN", "inf"] {
             assert!(!text.contains(outside), "{path}: {outside}");
         }

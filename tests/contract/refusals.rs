@@ -862,7 +862,7 @@ async fn what_http_itself_gets_wrong_is_said_too() {
     for (method, path, content_type, body, code, status) in [
         (Method::GET, "/v1/nothing", None, "", "not-found", 404),
         (Method::DELETE, path, None, "", "method-not-allowed", 405),
-        (Method::GET, "/v1/flash-point-margin?liquid=ethanol&format=svg", None, "", "not-acceptable", 406),
+        (Method::GET, "/v1/flash-point-margin?liquid=ethanol&format=html", None, "", "not-acceptable", 406),
         (Method::POST, path, None, good, "unsupported-media-type", 415),
         (Method::POST, path, Some("text/plain"), good, "unsupported-media-type", 415),
         (Method::POST, path, Some(JSON), deep.as_str(), "nesting-too-deep", 400),

@@ -55,7 +55,9 @@ fn accepted(accept: &str, offered: &[Format]) -> Option<Format> {
         return offered.first().copied();
     }
     let mut best: Option<(f64, Format)> = None;
-    for &format in offered {
+    // A browser that opens an address names pictures beside pages: it wants to read the answer.
+    let browses = accept.to_ascii_lowercase().contains("text/html");
+    for &format in offered.iter().filter(|format| !(browses && **format == Format::Svg)) {
         let quality = quality(accept, format.media_type());
         if quality > 0.0 && best.is_none_or(|(already, _)| quality > already) {
             best = Some((quality, format));
@@ -117,6 +119,10 @@ mod tests {
         assert_eq!(asked(""), Some(Format::Json));
         assert_eq!(asked("Text/CSV; header=present; Q=0.3, application/*;q=0.2"), Some(Format::Csv));
         assert_eq!(asked("text/csv;q=nonsense, */*;q=0.1"), Some(Format::Json));
+        let browser = "text/html,application/xhtml+xml,image/png,image/svg+xml,*/*;q=0.8";
+        let drawn = [Format::Json, Format::Svg];
+        assert_eq!(wanted(None, Some(browser), &drawn).ok(), Some(Format::Json));
+        assert_eq!(wanted(None, Some("image/svg+xml,image/*,*/*;q=0.8"), &drawn).ok(), Some(Format::Svg));
         assert_eq!(wanted(None, None, OFFERED).ok(), Some(Format::Json));
         assert_eq!(wanted(Some("csv"), Some("application/json"), OFFERED).ok(), Some(Format::Csv));
         assert_eq!(wanted(Some("xyz"), None, OFFERED).unwrap_err().kind().code, "not-acceptable");

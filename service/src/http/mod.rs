@@ -11,6 +11,7 @@
 //! | [`reply`] | entity tags, caching, problems |
 //! | [`pages`] | problem pages and the layout of pages |
 //! | [`docs`], [`schema_table`] | the documentation page |
+//! | [`picture`], [`picture_curves`], [`picture_bars`], [`picture_margin`], [`picture_above`] | pictures as SVG |
 //! | [`sheet`], [`sheet_written`] | the sheet of a plan to sign, as a page and as Markdown |
 //! | [`observe`] | request ids, logs, metrics |
 
@@ -20,6 +21,10 @@ pub mod listings;
 pub mod observe;
 pub mod pages;
 pub mod picture;
+pub mod picture_above;
+pub mod picture_bars;
+pub mod picture_curves;
+pub mod picture_margin;
 pub mod questions;
 pub mod read;
 pub mod reply;

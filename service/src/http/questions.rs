@@ -36,7 +36,7 @@ fn post_answered(
     read::no_fields(&rest, "a POST takes its fields in the body")?;
     read::declared_json(request)?;
     let value = question::json::read(body)?;
-    written(ask(question, &value, Written::Json, state)?, format)
+    written(ask(question, &value, Written::Json, format, state)?, format)
 }
 
 /// Answers a question asked with GET or HEAD.
@@ -59,13 +59,22 @@ fn get_answered(
 ) -> Result<(&'static str, Vec<u8>), Refusal> {
     let (format, rest) = format::of_request(request, question.formats)?;
     let (value, how) = question::query::read(&rest)?;
-    written(ask(question, &value, how, state)?, format)
+    written(ask(question, &value, how, format, state)?, format)
 }
 
-fn ask(question: &Question, value: &Value, written: Written, state: &State) -> Result<Answer, Refusal> {
+fn ask(
+    question: &Question,
+    value: &Value,
+    written: Written,
+    format: Format,
+    state: &State,
+) -> Result<Answer, Refusal> {
     let context = Context { relaxed_rules_allowed: state.settings.allow_relaxed_rules };
+    // A picture is made only for those who see it.
+    let drawn = matches!(format, Format::Svg | Format::Html | Format::Markdown);
+    let ask = if drawn { question::ask_with_picture } else { question::ask };
     // Nothing is meant to panic; if something does, one request is lost and not the worker.
-    let caught = catch_unwind(AssertUnwindSafe(|| question::ask(question.name, value, written, context)));
+    let caught = catch_unwind(AssertUnwindSafe(|| ask(question.name, value, written, context)));
     let answer = caught.unwrap_or_else(|_| {
         tracing::error!(question = question.name, "a question panicked");
         Err(Refusal::whole("busy", "this question could not be answered; please report it"))
@@ -98,7 +107,7 @@ fn written(answer: Answer, format: Format) -> Result<(&'static str, Vec<u8>), Re
 fn sheet(answer: &Answer, write: fn(&Sheet) -> String) -> Result<Vec<u8>, Refusal> {
     let reply = serde_json::from_slice(&answer.json)
         .map_err(|error| Refusal::whole("busy", format!("the sheet could not be made: {error}")))?;
-    Ok(write(&Sheet::of(&reply)).into_bytes())
+    Ok(write(&Sheet::of(&reply, answer.picture.as_ref())).into_bytes())
 }
 
 /// A series as comma-separated text.

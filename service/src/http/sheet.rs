@@ -3,6 +3,8 @@
 //! First what whoever signs needs: the outcome, what must change, the plan, what to judge oneself, what to set out and clear up.
 //! Then the place to sign, then what all that rests on.
 
+use super::picture;
+use crate::question::picture::Picture;
 use crate::question::walk::in_words;
 use brimline_openapi::answered::RecordedValue;
 use brimline_openapi::{
@@ -52,6 +54,13 @@ pub enum Part {
     Ticked(Vec<String>),
     /// A table.
     Table(Table),
+    /// A picture, and what it shows in words.
+    Picture {
+        /// As SVG, escaped.
+        svg: String,
+        /// In words.
+        said: String,
+    },
 }
 
 /// A table; the first cell of each row is its head.
@@ -91,10 +100,11 @@ impl From<&str> for Cell {
 impl Sheet {
     /// The sheet of a reply.
     #[must_use]
-    pub fn of(reply: &PracticalReply) -> Self {
+    pub fn of(reply: &PracticalReply, drawn: Option<&Picture>) -> Self {
         let record = &reply.basis.record;
         let mut sections =
             vec![verdict(reply), change(reply), plan(reply), given(reply), not_considered(reply)];
+        sections.push(seen_from_above(drawn));
         sections.push(ticked("What is set out", &reply.set_out_list));
         sections.push(ticked("What is cleared up", &reply.clear_up_list));
         sections.push(cautions(reply));
@@ -270,6 +280,14 @@ fn plan(reply: &PracticalReply) -> Section {
         rows: rows.collect(),
     };
     section("", "The plan, in its order", vec![Part::Table(table)])
+}
+
+/// The distances of the plan, drawn.
+fn seen_from_above(drawn: Option<&Picture>) -> Section {
+    let parts = drawn.and_then(|drawn| {
+        Some(vec![Part::Picture { svg: picture::in_page(drawn, picture::HALF)?, said: drawn.said.join(" ") }])
+    });
+    section("half", "Distances from the work, seen from above", parts.unwrap_or_default())
 }
 
 fn given(reply: &PracticalReply) -> Section {

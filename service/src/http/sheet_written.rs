@@ -41,6 +41,9 @@ fn html_section(page: &mut String, section: &Section) {
             Part::Numbered(items) => html_list(page, "<ol>", items, "</ol>"),
             Part::Ticked(items) => html_list(page, "<ul class=\"ticked\">", items, "</ul>"),
             Part::Table(table) => html_table(page, table),
+            Part::Picture { svg, .. } => {
+                let _ = writeln!(page, "{svg}");
+            }
         }
     }
     page.push_str("</section>\n");
@@ -109,6 +112,9 @@ pub fn markdown(sheet: &Sheet) -> String {
                 Part::Numbered(items) => markdown_list(&mut page, |place| format!("{}. ", place + 1), items),
                 Part::Ticked(items) => markdown_list(&mut page, |_| "- [ ] ".to_owned(), items),
                 Part::Table(table) => markdown_table(&mut page, table),
+                Part::Picture { said, .. } => {
+                    let _ = writeln!(page, "{}", markdown_text(said));
+                }
             }
         }
     }
@@ -174,7 +180,7 @@ fn markdown_text(text: &str) -> String {
 }
 
 /// A text as it is read: degrees as on a thermometer; nothing that breaks the line or turns the order of what follows.
-fn readable(text: &str) -> String {
+pub(super) fn readable(text: &str) -> String {
     let plain: String = text
         .chars()
         .map(|letter| match letter {
@@ -198,7 +204,7 @@ fn readable(text: &str) -> String {
 }
 
 /// The parts of a text that are written from right to left, marked, and those between them.
-fn runs(text: &str) -> Vec<(bool, String)> {
+pub(super) fn runs(text: &str) -> Vec<(bool, String)> {
     let mut found = Vec::new();
     let (mut run, mut held, mut inside) = (String::new(), String::new(), false);
     for letter in text.chars() {

@@ -5,8 +5,8 @@ use super::picture;
 use super::reply::{self, HTML, Tagged};
 use super::server::State;
 use crate::catalogue::view::{self, SubstanceQuery};
-use crate::quantity::round::significant;
-use crate::question::picture::{Curves, Line, Picture};
+use crate::quantity::round::{four_digits, significant};
+use crate::question::picture::{Curves, Line, Picture, Shown};
 use actix_web::{HttpRequest, HttpResponse, web};
 use brimline_openapi::catalogue::{Datum, Substance};
 use std::fmt::Write as _;
@@ -72,7 +72,8 @@ fn made(substance: &Substance, public_path: &str) -> String {
     identity(&mut body, substance);
     cautions(&mut body, substance);
     figures(&mut body, substance);
-    if let Some(svg) = curve(substance).as_ref().and_then(picture::svg) {
+    if let Some(svg) = curve(substance).as_ref().and_then(|picture| picture::in_page(picture, picture::WIDTH))
+    {
         let _ = write!(
             body,
             "<h2>Vapour pressure</h2><figure>{svg}<figcaption>Where the curve meets a limit, the still air over the liquid holds that much vapour (at 101.325 kPa). Class {}: {}.</figcaption></figure>",
@@ -160,7 +161,7 @@ fn seen(datum: &Datum) -> String {
 
 fn curve(substance: &Substance) -> Option<Picture> {
     let points = view::vapour_pressure_curve(&substance.id);
-    let (first, last) = (points.first()?.0, points.last()?.0);
+    let ((first, least), (last, most)) = (*points.first()?, *points.last()?);
     let mut lines = vec![Line { name: "vapour pressure".into(), points, dashes: "" }];
     for (key, name, dashes) in [
         ("lower_flammable_limit", "lower flammable limit", "8 4"),
@@ -172,12 +173,25 @@ fn curve(substance: &Substance) -> Option<Picture> {
             lines.push(Line { name: format!("{name}, {percent} %"), points, dashes });
         }
     }
-    Some(Picture::Curves(Curves {
-        title: format!("Vapour pressure of {} with its flammable limits", substance.name),
-        across: "temperature, Cel".into(),
-        up: "vapour pressure, kPa (each line ten times the one below)".into(),
+    let levels = lines.iter().skip(1).map(|line| format!("{}.", line.name));
+    let range = format!(
+        "The curve runs from {} kPa at {first} Cel to {} kPa at {last} Cel.",
+        four_digits(least),
+        four_digits(most)
+    );
+    let said = std::iter::once(range).chain(levels).collect();
+    let curves = Curves {
+        across: "temperature [°C]".into(),
+        up: "vapour pressure [kPa], each line ten times the one below".into(),
         lines,
-    }))
+        ..Curves::default()
+    };
+    Some(Picture {
+        title: format!("Vapour pressure of {} with its flammable limits", substance.name),
+        sentence: String::new(),
+        said,
+        shown: Shown::Curves(curves),
+    })
 }
 
 fn conflicts(body: &mut String, substance: &Substance) {

@@ -26,6 +26,8 @@ pub struct Draft {
     pub full: bool,
     /// Whether changes and alternatives are searched.
     pub changes: bool,
+    /// Whether a picture is made.
+    pub pictured: bool,
     /// The checks.
     pub checks: Vec<Check>,
     not_given: Vec<NotGiven>,
@@ -46,6 +48,7 @@ impl Draft {
             catalogue,
             full,
             changes: true,
+            pictured: false,
             checks: Vec::new(),
             not_given: Vec::new(),
             considered: Vec::new(),

@@ -7,6 +7,7 @@ use super::reader::Fields;
 use super::record::{Group, record};
 use super::room::RoomAsked;
 use super::rules::Rules;
+use super::vapour_picture::{self, Against};
 use super::vapour_space::{self, Space};
 use super::{Composed, Scope, field, liquid};
 use crate::liquid::Liquid;
@@ -200,6 +201,19 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
     let after_evaporation = after_evaporation(question, &found, splits, &mut draft);
     let verdict =
         draft.verdict(NAME, asked, rules, |draft| sentence(question, &found, draft, rules, space.condition));
+    let picture = if draft.pictured {
+        let against = Against {
+            liquid: asked,
+            temperature: found.liquid,
+            space: &space,
+            flash,
+            wanted: rules.number(rule(asked)),
+            judged: judged(&draft),
+        };
+        vapour_picture::of_margin(&against, &verdict.sentence)
+    } else {
+        None
+    };
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let in_percent = |estimate: Estimate<_>| draft::estimate(estimate.rising(si::in_percent), "%");
     let published = asked.substance().and_then(|substance| substance.flash_point.as_ref());
@@ -225,7 +239,20 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
         liquid_phases: phases,
         basis: draft.finish(asked, rules, record),
     };
-    Composed::of(&reply, &verdict)
+    let composed = Composed::of(&reply, &verdict)?;
+    Some(Composed { picture, ..composed })
+}
+
+/// The check of the margin in a word.
+fn judged(draft: &Draft) -> &'static str {
+    let check = draft.checks.iter().find(|check| check.check == CHECK);
+    match check.map(|check| check.status) {
+        Some(Outcome::OverLimit) => "OVER THE LIMIT",
+        Some(Outcome::NearLimit) => "Near the limit",
+        Some(Outcome::WithinLimit) => "Within this limit",
+        Some(Outcome::NotAssessed) => "NOT ASSESSED",
+        _ => "No limit was checked",
+    }
 }
 
 fn say_sources(question: Question<'_>, found: &Found, draft: &mut Draft) {

@@ -23,6 +23,7 @@ pub mod mend;
 pub mod method;
 pub mod picture;
 pub mod plan;
+mod plan_picture;
 pub mod practical;
 pub mod query;
 pub mod ranking;
@@ -41,6 +42,7 @@ pub mod spill;
 pub mod stock;
 pub mod storage;
 mod storage_advice;
+mod vapour_picture;
 pub mod vapour_pressure;
 mod vapour_space;
 pub mod vessel;
@@ -85,7 +87,7 @@ pub struct Answer {
     pub complete: bool,
     /// The reply's series, where the question has one.
     pub series: Option<Series>,
-    /// The reply's picture, where the question has one.
+    /// The reply's picture, where it was asked for and the question has one.
     pub picture: Option<Picture>,
 }
 
@@ -142,16 +144,39 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
     if question == recheck::NAME {
         return recheck::answer(request, context);
     }
-    ask_for(question, request, written, context, true)
+    ask_for(question, request, written, context, Wanted::Answer)
 }
 
-/// `changes`: with remedies and alternatives.
+/// The same with its picture, which takes longer to make than some answers.
+///
+/// # Errors
+/// As [`ask`].
+pub fn ask_with_picture(
+    question: &str,
+    request: &Value,
+    written: Written,
+    context: Context,
+) -> Result<Answer, Refusal> {
+    ask_for(question, request, written, context, Wanted::Picture)
+}
+
+/// What is made beside the figures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Wanted {
+    /// Nothing: the figures of a step of a plan.
+    Figures,
+    /// Remedies and alternatives.
+    Answer,
+    /// And a picture.
+    Picture,
+}
+
 fn ask_for(
     question: &str,
     request: &Value,
     written: Written,
     context: Context,
-    changes: bool,
+    wanted: Wanted,
 ) -> Result<Answer, Refusal> {
     let answer = match question {
         vapour_pressure::NAME => vapour_pressure::answer,
@@ -179,7 +204,8 @@ fn ask_for(
         fields.value("ref");
         let rules = Rules::read(&fields, catalogue, context.relaxed_rules_allowed);
         let mut scope = Scope { rules, draft: Draft::new(catalogue, detail == Detail::Full) };
-        scope.draft.changes = changes;
+        scope.draft.changes = wanted != Wanted::Figures;
+        scope.draft.pictured = wanted == Wanted::Picture;
         answer(&fields, &mut scope)
     };
     if !faults.is_empty() {
@@ -194,7 +220,7 @@ fn ask_for(
 /// Answers a question that a plan asks on its way, without changes: those of the plan are searched. The reply as JSON text.
 fn ask_within(question: &str, request: &Value, scope: &Scope) -> Result<Vec<u8>, Refusal> {
     let context = Context { relaxed_rules_allowed: scope.rules.may_be_relaxed() };
-    ask_for(question, request, Written::Json, context, false).map(|answer| answer.json)
+    ask_for(question, request, Written::Json, context, Wanted::Figures).map(|answer| answer.json)
 }
 
 fn unknown_question(question: &str) -> Refusal {

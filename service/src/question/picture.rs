@@ -1,31 +1,55 @@
 //! What a picture shows; how it is drawn is decided where it is sent.
 
+use crate::quantity::Estimate;
+use brimline_openapi::Outcome;
+
 /// A picture.
 #[derive(Debug, Clone, PartialEq)]
-pub enum Picture {
+pub struct Picture {
+    /// What it is of.
+    pub title: String,
+    /// What the answer says: it stands over the picture, so that no picture speaks more mildly than its answer. Empty where there is none.
+    pub sentence: String,
+    /// What it shows in words and figures: read aloud where the picture is not seen.
+    pub said: Vec<String>,
+    /// What is drawn.
+    pub shown: Shown,
+}
+
+/// What is drawn.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shown {
     /// Curves over a linear axis.
     Curves(Curves),
     /// Bars on a logarithmic scale.
     Bars(Bars),
+    /// A liquid against its flammable limits and its flash point.
+    Margin(Box<Margin>),
+    /// A plan seen from above.
+    Above(Above),
 }
 
 /// Curves with a linear horizontal and a logarithmic vertical axis.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Curves {
-    /// What it shows, in a sentence: read aloud where the picture is not seen.
-    pub title: String,
     /// Name and unit of the horizontal axis.
     pub across: String,
     /// Name and unit of the vertical axis.
     pub up: String,
     /// The curves.
     pub lines: Vec<Line>,
+    /// Places on the horizontal axis.
+    pub marks: Vec<Mark>,
+    /// Single figures with their ranges: where, and what.
+    pub dots: Vec<(f64, Estimate<f64>)>,
+    /// Two lines, by their places in `lines`: what lies between them is hatched; without the second, all above the first.
+    pub hatched: Option<(usize, Option<usize>)>,
 }
 
 /// A curve with its name beside its end.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Line {
-    /// Its name.
+    /// Its name; a curve without one belongs to the one before it.
     pub name: String,
     /// Its points.
     pub points: Vec<(f64, f64)>,
@@ -33,11 +57,20 @@ pub struct Line {
     pub dashes: &'static str,
 }
 
+/// A place on the horizontal axis.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mark {
+    /// Where it is.
+    pub at: Estimate<f64>,
+    /// Its name.
+    pub name: String,
+    /// How its line is dashed.
+    pub dashes: &'static str,
+}
+
 /// Bars, each with its name and figure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Bars {
-    /// What it shows, in a sentence.
-    pub title: String,
     /// Name and unit of the scale.
     pub across: String,
     /// The bars from above.
@@ -57,4 +90,71 @@ pub struct Bar {
     pub label: String,
     /// Whether it is the one that binds.
     pub binds: bool,
+}
+
+/// A liquid against its flammable limits and its flash point.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Margin {
+    /// Temperature of the liquid, Cel.
+    pub liquid: f64,
+    /// Vapour in saturated air, %.
+    pub vapour: Option<Estimate<f64>>,
+    /// Lower flammable limit, %.
+    pub lower: Option<Estimate<f64>>,
+    /// Upper flammable limit, %.
+    pub upper: Option<Estimate<f64>>,
+    /// What stands over the liquid, in words.
+    pub condition: String,
+    /// Flash point, Cel.
+    pub flash: Option<Estimate<f64>>,
+    /// The margin wanted, K.
+    pub wanted: f64,
+    /// What the check of the margin says, in words.
+    pub judged: String,
+}
+
+/// A plan seen from above: only distances from the work are known, no directions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Above {
+    /// The work in words.
+    pub work: String,
+    /// What stands or watches around it.
+    pub around: Vec<Around>,
+    /// What a distance does not show, in words.
+    pub also: Vec<String>,
+}
+
+/// Something at a distance from the work.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Around {
+    /// What it is.
+    pub kind: Kind,
+    /// Its name.
+    pub name: String,
+    /// Its distance, m.
+    pub given: f64,
+    /// The distance wanted, m; the strictest.
+    pub wanted: Option<f64>,
+    /// Whether it is within every limit on it.
+    pub status: Outcome,
+    /// What is wanted of it, and whether it is so, in words.
+    pub judged: String,
+}
+
+/// What stands around the work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// A person.
+    Person,
+    /// A stock bottle.
+    Stock,
+    /// A flame or another ignition source.
+    Ignition,
+}
+
+/// A figure with its range in words: `3.1 % (2.8 to 3.4)`.
+#[must_use]
+pub fn ranged(figure: Estimate<f64>, unit: &str) -> String {
+    let Estimate { value, low, high } = figure;
+    if low < high { format!("{value} {unit} ({low} to {high})") } else { format!("{value} {unit}") }
 }

@@ -8,7 +8,7 @@ use super::reader::Fields;
 use super::record::{Group, record};
 use super::rules::Rules;
 use super::walk::{self, Memo, Walked};
-use super::{Composed, Scope};
+use super::{Composed, Scope, plan_picture};
 use crate::quantity::Estimate;
 use crate::quantity::round::{four_digits, significant};
 use brimline_openapi::{
@@ -65,6 +65,7 @@ fn compose(
     let deciding = draft.worst().map(|check| check.check.clone());
     let sentence = sentence(plan, walked.place_of_worst(), remedies.first(), &draft, rules);
     let verdict = Verdict { sentence, outcome: draft.outcome(), complete: draft.complete() };
+    let picture = if draft.pictured { plan_picture::picture(plan, &walked, &verdict.sentence) } else { None };
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let reply = PracticalReply {
         verdict: verdict.clone(),
@@ -77,7 +78,8 @@ fn compose(
         clear_up_list: clear_up(plan),
         basis: draft.close(rules, record),
     };
-    Composed::of(&reply, &verdict)
+    let composed = Composed::of(&reply, &verdict)?;
+    Some(Composed { picture, ..composed })
 }
 
 /// Each step with its checks and a sentence.

@@ -5,7 +5,7 @@ use super::draft::{self, Draft};
 use super::evaporation::not_evaporating;
 use super::heating::{self, Heating};
 use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Lying};
-use super::picture::{Curves, Line, Picture};
+use super::picture::{Curves, Line, Picture, Shown};
 use super::reader::{Asked, Either, Fields};
 use super::record::{Group, record};
 use super::remedy::{self, Change};
@@ -530,8 +530,11 @@ fn over_time(
     Some(room_over_time::over_time(&asked, rules))
 }
 
+/// How a level is dashed in a picture.
+const LEVEL: &str = "1 3";
+
 /// The picture of the room over time.
-fn picture(question: Question<'_>, found: &OverTime) -> Option<Picture> {
+fn picture(question: Question<'_>, found: &OverTime, sentence: &str) -> Option<Picture> {
     let curve = |name: &str, dashes, share: fn(&RoomAtTime) -> Option<f64>| {
         let points: Vec<(f64, f64)> =
             found.series.iter().filter_map(|at| Some((at.time.value, share(at)?))).collect();
@@ -541,21 +544,35 @@ fn picture(question: Question<'_>, found: &OverTime) -> Option<Picture> {
     let level = |name: &str, percent| Line {
         name: name.to_owned(),
         points: vec![(0.0, percent), (end, percent)],
-        dashes: "1 3",
+        dashes: LEVEL,
     };
     let mut lines = vec![level("lower flammable limit", 100.0), level("a quarter of it", 25.0)];
     lines.extend(curve("near the liquid", "2 2", |at| Some(at.near_field.as_ref()?.value)));
     lines.extend(curve("layer on the floor", "8 3", |at| Some(at.floor_layer.value)));
     lines.extend(curve("evenly mixed", "", |at| Some(at.mixed.value)));
-    Some(Picture::Curves(Curves {
-        title: format!(
-            "{}: vapour in the room over time as a share of its lower flammable limit",
-            question.liquid.name
-        ),
+    let mut said = vec![format!("Curves over {end} min from the release, unfavourable ends.")];
+    said.extend(lines.iter().filter(|line| line.dashes != LEVEL).map(|line| {
+        let (at, most) =
+            line.points.iter().fold(
+                (0.0, 0.0),
+                |(at, most), (time, share)| {
+                    if *share > most { (*time, *share) } else { (at, most) }
+                },
+            );
+        format!("{}: at most {most} % of the lower flammable limit, at {at} min.", line.name)
+    }));
+    let curves = Curves {
         across: "time [min]".to_owned(),
         up: "share of the lower flammable limit [%], unfavourable end".to_owned(),
         lines,
-    }))
+        ..Curves::default()
+    };
+    Some(Picture {
+        title: format!("{}: vapour in the room over time", draft::named(question.liquid)),
+        sentence: sentence.to_owned(),
+        said,
+        shown: Shown::Curves(curves),
+    })
 }
 
 fn compose(
@@ -605,6 +622,10 @@ fn compose(
         effect.as_ref().map(|effect| Quantity::exact(largest(question, effect, rules, None), "mL"));
     let verdict =
         draft.verdict(NAME, asked, rules, |draft| sentence(question, draft, rules, largest_release.as_ref()));
+    let picture = found
+        .as_ref()
+        .filter(|_| draft.pictured)
+        .and_then(|found| picture(question, found, &verdict.sentence));
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let mass = |limit: Ratio| {
         si::in_gram_per_cubic_metre(flammable_limit::as_mass(
@@ -661,7 +682,7 @@ fn compose(
         basis: draft.finish(asked, rules, record),
     };
     let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { picture: found.as_ref().and_then(|found| picture(question, found)), ..composed })
+    Some(Composed { picture, ..composed })
 }
 
 /// Says sources, methods and what was not considered; gives the saturated fraction at the room's temperature.

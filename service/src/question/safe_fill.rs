@@ -8,7 +8,7 @@ use super::exposure::{largest_share, say_limits};
 use super::flames::{self, Alight, Bound, Flames};
 use super::heating::{self, Heating, HeatingAsked};
 use super::ignition::{self, CanBeLit, GivenOff, Ignition, IgnitionAsked, Kept, Lying};
-use super::picture::{Bar, Bars, Picture};
+use super::picture::{Bar, Bars, Picture, Shown};
 use super::reader::{Asked, Fields};
 use super::record::{Group, record};
 use super::remedy::{self, Change};
@@ -1444,6 +1444,11 @@ fn compose(
         let most = (fill, assessed.then_some(proposed));
         sentence(question, most, limits.first(), suffices.as_ref(), draft, rules)
     });
+    let picture = if draft.pictured {
+        picture(question, &limits, fill.unwrap_or(proposed), &verdict.sentence)
+    } else {
+        None
+    };
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let act = |number: f64| Quantity::exact(significant(number, 12), "mL");
     let reply = SafeFillReply {
@@ -1457,11 +1462,11 @@ fn compose(
         basis: draft.finish(question.liquid, rules, record),
     };
     let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { picture: picture(question, &limits, fill.unwrap_or(proposed)), ..composed })
+    Some(Composed { picture, ..composed })
 }
 
 /// The largest total of each limit as a bar.
-fn picture(question: Question<'_>, limits: &[Limit], fill: f64) -> Option<Picture> {
+fn picture(question: Question<'_>, limits: &[Limit], fill: f64, sentence: &str) -> Option<Picture> {
     let rows: Vec<Bar> = limits
         .iter()
         .enumerate()
@@ -1476,11 +1481,26 @@ fn picture(question: Question<'_>, limits: &[Limit], fill: f64) -> Option<Pictur
         })
         .collect();
     let total = significant(fill * question.count(), 4);
-    let title =
-        format!("{}: largest total in {} vessels by each limit", question.liquid.name, question.vessels);
+    let title = format!(
+        "{}: largest total in {} vessels by each limit",
+        draft::named(question.liquid),
+        question.vessels
+    );
+    if rows.is_empty() {
+        return None;
+    }
     let mark = (total > 0.0).then(|| (total, format!("all vessels together: {total} mL")));
-    (!rows.is_empty())
-        .then(|| Picture::Bars(Bars { title, across: "all vessels together [mL]".to_owned(), rows, mark }))
+    let mut said: Vec<String> =
+        rows.iter().map(|row| format!("{}: at most {}.", row.name, row.label)).collect();
+    said.extend(
+        limits
+            .iter()
+            .filter(|limit| limit.most.is_none())
+            .map(|limit| format!("{}: no largest total is known; it is not drawn.", in_words(limit.id))),
+    );
+    said.extend(mark.as_ref().map(|(_, name)| format!("{name}.")));
+    let shown = Shown::Bars(Bars { across: "all vessels together [mL]".to_owned(), rows, mark });
+    Some(Picture { title, sentence: sentence.to_owned(), said, shown })
 }
 
 /// A limit in words.

@@ -4,6 +4,7 @@ use super::draft::{self, Draft};
 use super::reader::{Asked, Fields};
 use super::record::{Group, record};
 use super::room::RoomAsked;
+use super::vapour_picture::{self, Vapour};
 use super::vapour_space::{self, space};
 use super::{Composed, Scope, Series, field, liquid, marked_temperature};
 use crate::catalogue::Substance;
@@ -256,6 +257,19 @@ fn compose(question: &Question, scope: &mut Scope, request: Group) -> Option<Com
             "A figure marked `extrapolated` lies outside the range of every published equation.",
         );
     }
+    let picture = if draft.pictured {
+        let all = question.temperatures.iter().map(|asked| asked.quantity);
+        let vapour = Vapour {
+            liquid: asked,
+            pressure: question.pressure,
+            flash: asked.flash_point(question.pressure).ok().map(|flash| flash.estimate),
+            set: asked.substance().and_then(|substance| substance.vapour.one_for_all(all)),
+            points: &points,
+        };
+        vapour_picture::of_pressure(&vapour, &verdict.sentence)
+    } else {
+        None
+    };
     let record = record(draft.catalogue, request, draft.full).ok()?;
     let series = series(&points);
     let mean = vapour_molar_mass(&points, asked);
@@ -277,6 +291,7 @@ fn compose(question: &Question, scope: &mut Scope, request: Group) -> Option<Com
     };
     let mut composed = Composed::of(&reply, &verdict)?;
     composed.series = Some(series);
+    composed.picture = picture;
     Some(composed)
 }
 
