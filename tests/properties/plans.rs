@@ -249,11 +249,7 @@ fn remedies_applied_and_asked_again_hold() {
     assert!(faults.is_empty(), "{} faults\n{}", faults.len(), faults[0]);
     let count = |what: Option<bool>| all.iter().filter(|one| **one == Ok(what)).count();
     println!("{} within or refused, {} mended, {} not", count(None), count(Some(true)), count(Some(false)));
-    let unmended: Vec<usize> =
-        all.iter().enumerate().filter(|(_, one)| **one == Ok(Some(false))).map(|(place, _)| place).collect();
-    println!("not mended: {unmended:?}");
-    // Where two changes are needed for one check the search does not always find them.
-    assert!(count(Some(true)) >= 420 && unmended.len() <= 29);
+    assert!(count(Some(true)) >= 440 && count(Some(false)) == 0);
 }
 
 /// The six plans of the school and their mistakes: outcome, the check that decides, the changes, and the plan after them.

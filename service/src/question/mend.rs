@@ -15,13 +15,17 @@ use brimline_openapi::{AlsoChanged, Outcome, PlanRemedy, Remedy, Text};
 use std::cell::Cell;
 
 /// Most changes of a plan.
-const MOST_CHANGES: usize = 10;
+const MOST_CHANGES: usize = 14;
 /// Most times that a plan is run again while its changes are looked for.
 const MOST_RUNS: u32 = 1500;
 /// Least temperature of a heated liquid that is proposed, Cel.
 const COLDEST_CEL: f64 = 21.0;
 /// Longest wait that is proposed, min.
 const LONGEST_WAIT: f64 = 240.0;
+/// Capacity of a vessel that is proposed against what is poured into it.
+const FULLEST: [f64; 3] = [5.0, 2.5, 1.5];
+/// Shortest wait that is proposed, min.
+const SHORTEST_WAIT: f64 = 1.0;
 /// How much a change weighs that is no other figure, and what is added where it brings another check nearer to its limit.
 const ORDER: f64 = 0.1;
 const VESSEL: f64 = 0.5;
@@ -234,7 +238,9 @@ impl Figure {
             Self::Capacity(number) => {
                 let step = step(number)?;
                 let capacity = step.vessel.as_ref()?.capacity;
-                (capacity, step.amount.unwrap_or(capacity / 10.0))
+                // Not so small that it is hard to fill or that no wall of it is known.
+                let amount = step.amount.unwrap_or(capacity / 10.0);
+                (capacity, FULLEST.into_iter().map(|times| times * amount).find(|to| *to < capacity)?)
             }
             Self::Container(number) => {
                 // It holds at least what is drawn from it.
@@ -254,7 +260,7 @@ impl Change {
         match self {
             Self::Figure(figure) => figure.bounds(plan),
             Self::Wait { step } => {
-                Some((waits_before(plan, *step).map_or(0.0, |(_, minutes)| minutes), LONGEST_WAIT))
+                Some((waits_before(plan, *step).map_or(SHORTEST_WAIT, |(_, minutes)| minutes), LONGEST_WAIT))
             }
             _ => None,
         }
@@ -276,8 +282,8 @@ impl Change {
     /// How large it is: a figure by the factor by which it changes.
     fn size(&self, plan: &Plan, to: f64) -> f64 {
         match (self, self.bounds(plan)) {
+            (Self::Wait { .. }, Some((from, _))) => ORDER + ln(to / from.max(SHORTEST_WAIT)).abs(),
             (_, Some((from, _))) if from > 0.0 => ln(to / from).abs(),
-            (Self::Wait { .. }, _) => ln(to.max(1.0)),
             (_, Some(_)) => ln(1.0 + to),
             (Self::Vessel { .. }, _) => VESSEL,
             (Self::Liquid { .. }, _) => LIQUID,
@@ -441,8 +447,11 @@ impl Change {
             Self::ClearAway { step, of } => {
                 let (liquid, vessel) = poured_at(plan, *of).unzip();
                 let name = liquid.as_ref().map_or("it", |poured| poured.liquid.name.as_str());
-                let text =
-                    format!("Clear away the {name} of step {} before step {} lights.", of + 1, step + 1);
+                let text = format!(
+                    "Clear away the {name} of step {}, covered, before step {} lights.",
+                    of + 1,
+                    step + 1
+                );
                 let to = serde_json::json!({
                     "do": "clear",
                     "liquid": liquid.as_ref().map(|poured| poured.raw.clone()),
@@ -623,6 +632,10 @@ impl Search<'_> {
                 };
                 let still = match bounds {
                     Some(_) if known(&after) => after.over().find(same),
+                    // One of several flames is put out, or the check is mended and another one is not.
+                    None if known(&after) && after.over().any(|other| same(&other)) => {
+                        matches!(change, Change::PutOut { .. }).then(|| after.over().find(same)).flatten()
+                    }
                     None if !after.over().any(|other| same(&other)) => {
                         let new = |other: &&walk::Placed| {
                             state.over().all(|known| known.check.check != other.check.check)

@@ -82,7 +82,9 @@ struct Standing {
     heated: Option<(Option<f64>, Option<&'static str>)>,
     /// When it was lit, and when it is out at the latest.
     burnt: Option<(f64, f64)>,
-    cleared: bool,
+    /// The step that lit it, and the one that cleared it away: what happens at one time has its order by them.
+    lit_by: Option<usize>,
+    cleared_by: Option<usize>,
 }
 
 impl Walked {
@@ -277,7 +279,8 @@ impl Walk<'_> {
     fn burning(&self, proved_out: bool) -> bool {
         let wait = self.scope.rules.number("refill_wait");
         self.standing.iter().any(|one| {
-            one.burnt.is_some_and(|(_, out)| !one.cleared && (self.now < out + wait || !proved_out))
+            one.burnt
+                .is_some_and(|(_, out)| one.cleared_by.is_none() && (self.now < out + wait || !proved_out))
         })
     }
 
@@ -286,9 +289,10 @@ impl Walk<'_> {
         let until = one.until.unwrap_or(self.now);
         self.standing.iter().any(|other| {
             let same = other.step == one.step && other.vessel == one.vessel;
+            let first = one.burnt.is_none() && one.cleared_by.is_some_and(|step| Some(step) < other.lit_by);
             !same
                 && other.burnt.is_some_and(|(lit, out)| {
-                    lit < until && out > one.since || lit == until && lit > one.since
+                    lit < until && out > one.since || lit == until && lit > one.since && !first
                 })
         })
     }
@@ -446,8 +450,10 @@ impl Walk<'_> {
             return;
         };
         // What stands in the same vessels already is one thing with it only where it is the same liquid.
-        let used =
-            self.standing.iter().position(|one| one.vessel == vessel && !one.cleared && one.burnt.is_none());
+        let used = self
+            .standing
+            .iter()
+            .position(|one| one.vessel == vessel && one.cleared_by.is_none() && one.burnt.is_none());
         if let Some(known) = used.and_then(|used| self.standing.get_mut(used)) {
             if known.liquid.liquid.name != liquid.liquid.name {
                 let detail = format!(
@@ -462,7 +468,11 @@ impl Walk<'_> {
             known.count = known.count.max(count);
             return;
         }
-        if self.standing.iter().any(|one| one.vessel == vessel && !one.cleared && one.burnt.is_some()) {
+        if self
+            .standing
+            .iter()
+            .any(|one| one.vessel == vessel && one.cleared_by.is_none() && one.burnt.is_some())
+        {
             self.walked.fault(
                 step.at,
                 "/do",
@@ -481,7 +491,8 @@ impl Walk<'_> {
             until: None,
             heated: None,
             burnt: None,
-            cleared: false,
+            lit_by: None,
+            cleared_by: None,
         });
     }
 
@@ -489,7 +500,7 @@ impl Walk<'_> {
     fn find(&self, place: usize, step: &Step, burnt: bool) -> Option<usize> {
         self.standing.iter().rposition(|one| {
             one.step <= place
-                && !one.cleared
+                && one.cleared_by.is_none()
                 && one.burnt.is_some() == burnt
                 && step.liquid.as_ref().is_none_or(|liquid| liquid.liquid.name == one.liquid.liquid.name)
                 && step.vessel.as_ref().is_none_or(|vessel| *vessel == one.vessel)
@@ -563,6 +574,7 @@ impl Walk<'_> {
         let out = self.now + step.duration.unwrap_or(0.0).max(minutes);
         if let Some(one) = self.standing.get_mut(found) {
             one.burnt = Some((self.now, out));
+            one.lit_by = Some(place);
             one.until = Some(self.now);
         }
         self.now = out;
@@ -616,7 +628,7 @@ impl Walk<'_> {
             !(no_stock && id == "stock_distance")
         });
         if let Some(one) = self.standing.get_mut(found) {
-            one.cleared = true;
+            one.cleared_by = Some(place);
         }
         let Some(amount) = step.amount else {
             self.walked.fault(
@@ -635,7 +647,8 @@ impl Walk<'_> {
             until: None,
             heated: None,
             burnt: None,
-            cleared: false,
+            lit_by: None,
+            cleared_by: None,
             ..one
         });
     }
@@ -647,7 +660,7 @@ impl Walk<'_> {
             .iter()
             .enumerate()
             .filter(|(_, one)| {
-                !one.cleared
+                one.cleared_by.is_none()
                     && step.liquid.as_ref().is_none_or(|liquid| liquid.liquid.name == one.liquid.liquid.name)
                     && step.vessel.as_ref().is_none_or(|vessel| *vessel == one.vessel)
             })
@@ -690,7 +703,7 @@ impl Walk<'_> {
                 self.own(Some(place), check.decided());
             }
             if let Some(one) = self.standing.get_mut(number) {
-                one.cleared = true;
+                one.cleared_by = Some(place);
                 one.until = one.until.or(Some(now));
             }
         }
