@@ -56,8 +56,12 @@ fn each_mistake_is_named_and_mended() {
     };
     let mut cases: Vec<(&str, Value, &str)> = Vec::new();
     let mut plan = beakers();
-    steps(&mut plan, 4, vec![json!({ "do": "draw", "liquid": "ethanol", "amount": "10 mL" })]);
+    plan["steps"][0]["amount"] = json!("30 mL");
+    steps(&mut plan, 4, vec![json!({ "do": "draw", "liquid": "ethanol", "amount": "6 mL" })]);
     cases.push(("liquid_after_flame", plan, "order"));
+    let mut plan = beakers();
+    steps(&mut plan, 4, vec![json!({ "do": "draw", "liquid": "ethanol", "amount": "10 mL" })]);
+    cases.push(("drawn_left", plan, "remove"));
     let mut plan = beakers();
     plan["steps"][4] = json!({ "do": "wait", "duration": "5 min" });
     plan["steps"][5] = json!({ "do": "refill", "liquid": "ethanol", "amount": "6 mL" });
@@ -136,6 +140,149 @@ fn what_stands_beside_a_flame() {
         "{:?}",
         over(&reply)
     );
+}
+
+/// Plans that read harmless and are not: each is over the limit by the check that is named, and its changes mend it.
+#[test]
+fn plans_that_read_harmless() {
+    let dish = |capacity: u32| json!({ "capacity": format!("{capacity} mL"), "mouth_diameter": "7 cm", "material": "porcelain" });
+    let pour = |liquid: &str, amount: u32, capacity: u32, count: u32| json!({ "do": "pour", "liquid": liquid, "amount": format!("{amount} mL"), "vessel": dish(capacity), "vessels": count });
+    let plan = |steps: Value, more: Value| {
+        let mut plan = json!({
+            "room": { "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": "3 /h" }, "people": { "nearest": "3 m" },
+            "steps": steps, "ignition": [], "mat": true, "clear_height": "2 m",
+        });
+        plan.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+        plan
+    };
+    let wait = |minutes: u32| json!({ "do": "wait", "duration": format!("{minutes} min") });
+    let draw = |liquid: &str, amount: u32| json!({ "do": "draw", "liquid": liquid, "amount": format!("{amount} mL") });
+    let heat = |by: &str| json!({ "do": "heat", "liquid": "water", "heated_to": "60 Cel", "heated_by": by, "duration": "10 min" });
+    let bottle = |liquid: &str, distance: &str, open: bool, returned: bool| json!({ "stock": [{ "liquid": liquid, "container": "2.5 L", "distance": distance, "open": open, "returned": returned }] });
+    let burner = |lit: bool| json!([{ "kind": "gas burner", "distance": "4 m", "lit": lit }]);
+    let cases = [
+        // Evaporated over a flame, whatever the step is called.
+        (
+            "naked_flame",
+            plan(
+                json!([pour("ethanol", 10, 80, 4), { "do": "evaporate", "heated_to": "70 Cel", "heated_by": "flame", "duration": "30 min" }, { "do": "clear" }]),
+                json!({}),
+            ),
+        ),
+        // Water over a flame or on a hot plate lights what stands beside it, and what is poured later.
+        (
+            "near_field",
+            plan(
+                json!([pour("pentane", 2, 50, 1), pour("water", 100, 250, 1), heat("hot_plate"), { "do": "clear" }]),
+                json!({}),
+            ),
+        ),
+        (
+            "poured_beside_flame",
+            plan(
+                json!([pour("water", 100, 250, 1), heat("flame"), pour("propanone", 2, 50, 1), { "do": "clear" }]),
+                json!({}),
+            ),
+        ),
+        (
+            "stock_distance",
+            plan(
+                json!([pour("water", 100, 250, 1), heat("flame"), { "do": "clear" }]),
+                bottle("ethoxyethane", "0.3 m", true, false),
+            ),
+        ),
+        // What is drawn and not poured stands beside the flame.
+        (
+            "drawn_left",
+            plan(
+                json!([draw("ethanol", 200), pour("ethanol", 4, 80, 2), { "do": "burn" }, wait(30), { "do": "clear", "all_flames_out": true }]),
+                bottle("ethanol", "3 m", false, true),
+            ),
+        ),
+        // An open bottle of ether at an unlit burner.
+        (
+            "spill_reach",
+            plan(
+                json!([pour("propanone", 2, 50, 1), { "do": "clear" }]),
+                json!({ "ignition": burner(false), "stock": [{ "liquid": "ethoxyethane", "container": "2.5 L", "distance": "3.9 m", "open": true }] }),
+            ),
+        ),
+        // Cleared away and called a dish, it is the vessel that burnt.
+        (
+            "refill_wait",
+            plan(
+                json!([pour("ethanol", 4, 80, 1), { "do": "burn" }, wait(15), { "do": "clear", "all_flames_out": true }, { "do": "pour", "liquid": "ethanol", "amount": "4 mL", "vessel": { "capacity": "80 mL", "mouth_diameter": "7 cm", "material": "porcelain dish" }, "all_flames_out": true }, { "do": "clear" }]),
+                json!({}),
+            ),
+        ),
+        // Heated first and lit then.
+        (
+            "lit_when_heated",
+            plan(
+                json!([pour("ethanol", 6, 80, 2), { "do": "heat", "heated_to": "60 Cel", "heated_by": "steam_bath", "duration": "5 min" }, { "do": "burn" }, wait(40), { "do": "clear", "all_flames_out": true }]),
+                json!({}),
+            ),
+        ),
+        // An ether evaporated to dryness.
+        (
+            "peroxide_residue",
+            plan(
+                json!([pour("tetrahydrofuran", 4, 80, 1), { "do": "evaporate", "duration": "12 h" }, { "do": "clear" }]),
+                json!({}),
+            ),
+        ),
+        // A mist burns however cold its liquid is.
+        (
+            "sprayed_at_flame",
+            plan(
+                json!([{ "do": "set_out", "liquid": "butan-1-ol", "amount": "15 mL", "vessel": { "capacity": "100 mL", "mouth_diameter": "3 cm", "material": "plastic spray bottle" } }, { "do": "clear" }]),
+                json!({ "ignition": burner(true) }),
+            ),
+        ),
+    ];
+    for (check, plan) in cases {
+        let reply = ask("practical", &plan).unwrap_or_else(|problem| panic!("{check}: {problem}"));
+        assert!(over(&reply).contains(&check), "{check}: {:?}", over(&reply));
+        let again =
+            ask("practical", &mended(&plan, &reply)).unwrap_or_else(|problem| panic!("{check}: {problem}"));
+        assert!(over(&again).is_empty(), "{check}: {:?} {}", over(&again), reply["remedies"]);
+    }
+    // What cannot be meant is refused.
+    let refused = [
+        (
+            "/steps/0/heated_by",
+            plan(
+                json!([{ "do": "pour", "liquid": "ethanol", "amount": "4 mL", "vessel": dish(80), "heated_by": "flame" }]),
+                json!({}),
+            ),
+        ),
+        (
+            "/steps/1/amount",
+            plan(json!([pour("ethanol", 4, 80, 2), { "do": "burn", "amount": "18 mL" }]), json!({})),
+        ),
+        (
+            "/steps/1/vessels",
+            plan(json!([pour("ethanol", 4, 80, 2), { "do": "burn", "vessels": 6 }]), json!({})),
+        ),
+        (
+            "/steps/0/amount",
+            plan(
+                json!([draw("ethanol", 8), pour("ethanol", 6, 80, 6)]),
+                bottle("ethanol", "3 m", false, false),
+            ),
+        ),
+        (
+            "/stock/0/open",
+            plan(
+                json!([draw("ethanol", 8), pour("ethanol", 4, 80, 2)]),
+                bottle("ethanol", "3 m", true, true),
+            ),
+        ),
+    ];
+    for (pointer, plan) in refused {
+        let problem = ask("practical", &plan).unwrap_err().to_string();
+        assert!(problem.contains(pointer), "{pointer}: {problem}");
+    }
 }
 
 /// What a plan asks is asked as a caller would: nothing within the plan that alone would be over.
@@ -226,8 +373,10 @@ fn holds(plan: &Value) -> Result<Option<bool>, String> {
         let back = if unit.is_empty() { to + 1.0 } else { one_step_back(was, to) };
         let mut less = remedies.clone();
         less[place]["to"] = json!(if unit.is_empty() { format!("{back}") } else { format!("{back} {unit}") });
-        let after =
-            ask("practical", &plans::mended(plan, &less)).map_err(|problem| told(&problem.to_string()))?;
+        // What is drawn follows what is poured.
+        let mut less = plans::mended(plan, &less);
+        plans::draw_as_before(&mut less, &changed);
+        let after = ask("practical", &less).map_err(|problem| told(&problem.to_string()))?;
         if after["outcome"] != "over_limit" && (back - was).abs() > 1e-9 {
             return Err(told(&format!("{field}: {back} {unit} would do")));
         }
@@ -257,17 +406,17 @@ fn remedies_applied_and_asked_again_hold() {
 fn the_plans_of_the_school() {
     let golden: [(&str, &str, &str, &[&str]); 12] = [
         ("burners-compared", "within_limit", "cleared_hot", &[]),
-        ("burners-topped-up", "over_limit", "liquid_after_flame", &["insert"]),
+        ("burners-topped-up", "over_limit", "refill_wait", &["insert"]),
         ("leaf-pigments", "within_limit", "practice", &[]),
         ("leaf-pigments-beside-a-burner", "over_limit", "poured_beside_flame", &["order", "distance"]),
         ("warm-recrystallisation", "near_limit", "practice", &[]),
         ("recrystallisation-over-a-burner", "over_limit", "naked_flame", &["order", "heating", "distance"]),
-        ("cleaning-before-gluing", "within_limit", "practice", &[]),
+        ("cleaning-before-gluing", "within_limit", "peroxide_residue", &[]),
         ("cleaning-beside-a-hot-air-gun", "over_limit", "poured_beside_flame", &["order", "distance"]),
         ("rates-of-evaporation", "within_limit", "practice_of_all", &[]),
         ("rates-of-evaporation-in-a-store", "over_limit", "practice_of_all", &["amount", "amount"]),
-        ("coloured-flame", "near_limit", "practice", &[]),
-        ("coloured-flame-with-ethanol", "over_limit", "poured_beside_flame", &["distance"]),
+        ("coloured-flame", "within_limit", "vessel", &[]),
+        ("coloured-flame-with-ethanol", "over_limit", "sprayed_at_flame", &["liquid"]),
     ];
     for (name, outcome, decides, words) in golden {
         let path =

@@ -144,9 +144,10 @@ pub fn mended(plan: &Value, remedies: &[Value]) -> Value {
                 plan["steps"] = Value::Array(steps);
             }
             "remove" => {
-                let mut beside = list(&mut plan, "beside");
-                beside.remove(place(field));
-                plan["beside"] = Value::Array(beside);
+                let name = if field.starts_with("/steps/") { "steps" } else { "beside" };
+                let mut all = list(&mut plan, name);
+                all.remove(place(field));
+                plan[name] = Value::Array(all);
             }
             _ => set(&mut plan, field, to),
         }
@@ -155,6 +156,52 @@ pub fn mended(plan: &Value, remedies: &[Value]) -> Value {
         }
     }
     plan
+}
+
+/// What is poured of each liquid in all, mL.
+fn poured(plan: &Value, again: bool) -> Vec<(String, f64)> {
+    let (mut liquid, mut count) = (String::new(), 1.0);
+    let mut all: Vec<(String, f64)> = Vec::new();
+    for step in plan["steps"].as_array().into_iter().flatten() {
+        if let Some(named) = step.get("liquid") {
+            liquid = named.to_string();
+        }
+        count = step["vessels"].as_f64().unwrap_or(if step.get("vessel").is_some() { 1.0 } else { count });
+        if step["do"] == "draw" || step.get("amount").is_none() || !again && step["do"] == "refill" {
+            continue;
+        }
+        let each = millilitres(step);
+        match all.iter_mut().find(|(known, _)| *known == liquid) {
+            Some((_, sum)) => *sum += each * count,
+            None => all.push((liquid.clone(), each * count)),
+        }
+    }
+    all
+}
+
+fn millilitres(step: &Value) -> f64 {
+    text(step, "amount").split(' ').next().and_then(|number| number.parse().ok()).unwrap_or(0.0)
+}
+
+/// Draws as much more than another plan as is poured more.
+pub fn draw_as_before(plan: &mut Value, other: &Value) {
+    let of = |all: &[(String, f64)], liquid: &str| {
+        all.iter().find(|(known, _)| known == liquid).map_or(0.0, |(_, sum)| *sum)
+    };
+    for (liquid, _) in poured(other, true) {
+        let draws = other["steps"].as_array().into_iter().flatten();
+        let draws = draws.filter(|step| step["do"] == "draw" && step["liquid"].to_string() == liquid);
+        // A refill is drawn before, or not said to be.
+        let again = draws.map(millilitres).sum::<f64>() >= of(&poured(other, true), &liquid) * (1.0 - 1e-9);
+        let more = of(&poured(plan, again), &liquid) - of(&poured(other, again), &liquid);
+        let steps = plan["steps"].as_array_mut().into_iter().flatten();
+        let draws = steps.filter(|step| step["do"] == "draw" && step["liquid"].to_string() == liquid);
+        let largest =
+            draws.reduce(|one, other| if millilitres(other) > millilitres(one) { other } else { one });
+        if let Some(step) = largest.filter(|_| more != 0.0) {
+            step["amount"] = json!(format!("{} mL", millilitres(step) + more));
+        }
+    }
 }
 
 fn text<'a>(value: &'a Value, name: &str) -> &'a str {

@@ -10,7 +10,7 @@ use super::remedy::{of_place, place_of};
 use super::walk::{self, Memo, Walked};
 use crate::catalogue::Substance;
 use crate::physics::maths::ln;
-use crate::quantity::round::significant;
+use crate::quantity::round::{cautious_down, significant};
 use brimline_openapi::{AlsoChanged, Outcome, PlanRemedy, Remedy, Text};
 use std::cell::Cell;
 
@@ -59,6 +59,10 @@ enum Change {
     Away { beside: usize },
     /// A water bath heats what a step heats.
     Bath { step: usize },
+    /// As much is drawn as is poured.
+    Draw { step: usize, to: f64 },
+    /// A step is left out.
+    LeaveOut { step: usize, why: &'static str },
     /// Another liquid.
     Liquid { name: String, substance: &'static Substance },
 }
@@ -273,7 +277,7 @@ impl Change {
     /// Whether steps or neighbours after it have other places.
     fn moves(&self, plan: &Plan) -> bool {
         match self {
-            Self::Order { .. } | Self::Away { .. } | Self::ClearAway { .. } => true,
+            Self::Order { .. } | Self::Away { .. } | Self::ClearAway { .. } | Self::LeaveOut { .. } => true,
             Self::Wait { step } => waits_before(plan, *step).is_none(),
             _ => false,
         }
@@ -295,7 +299,17 @@ impl Change {
     fn made(&self, plan: &Plan, to: f64) -> Option<Plan> {
         let mut changed = plan.clone();
         match self {
-            Self::Figure(figure) => figure.set(&mut changed, to),
+            Self::Figure(figure) => {
+                figure.set(&mut changed, to);
+                changed.follow(plan);
+            }
+            Self::Draw { step, to } => changed.steps.get_mut(*step)?.amount = Some(*to),
+            Self::LeaveOut { step, .. } => {
+                if *step >= changed.steps.len() {
+                    return None;
+                }
+                changed.steps.remove(*step);
+            }
             Self::Wait { step } => {
                 let place = match waits_before(plan, *step) {
                     Some((place, _)) => {
@@ -325,7 +339,12 @@ impl Change {
             Self::Light { step } => changed.steps.get_mut(*step)?.darkened = false,
             Self::FlamesOut { step } => changed.steps.get_mut(*step)?.flames_out = true,
             Self::Close => changed.stock.iter_mut().for_each(|stock| stock.open = false),
-            Self::Carry => changed.stock.iter_mut().for_each(|stock| stock.returned = true),
+            Self::Carry => {
+                for stock in &mut changed.stock {
+                    stock.returned = true;
+                    stock.open = false;
+                }
+            }
             Self::PutOut { source } => changed.ignition.as_mut()?.get_mut(*source)?.lit = false,
             Self::ClearAway { step, of } => {
                 let (liquid, vessel) = poured_at(plan, *of)?;
@@ -340,7 +359,8 @@ impl Change {
                 changed.beside.remove(*beside);
             }
             Self::Bath { step } => {
-                let step = changed.steps.get_mut(*step).filter(|step| step.doing == Doing::Heat)?;
+                let heats = |step: &&mut Step| step.doing == Doing::Heat || step.is_heated();
+                let step = changed.steps.get_mut(*step).filter(heats)?;
                 step.heated_by = Some("water_bath");
             }
             Self::Liquid { name, substance } => changed = plan.with_liquid(name, substance),
@@ -378,8 +398,23 @@ impl Change {
                         to: shown.clone(),
                     }));
                 }
+                also.extend(
+                    self.made(plan, to).into_iter().flat_map(|changed| followed(plan, &changed, &field)),
+                );
                 said(figure.word(), field, &shown, figure.text(plan, &shown))
             }
+            Self::Draw { step, to } => said(
+                "amount",
+                format!("/steps/{step}/amount"),
+                &format!("{to} mL"),
+                format!("Draw at most {to} mL at step {}: no more than is poured.", step + 1),
+            ),
+            Self::LeaveOut { step, why } => said(
+                "remove",
+                format!("/steps/{step}"),
+                "away",
+                format!("Leave out step {}: {why}.", step + 1),
+            ),
             Self::Wait { step } => {
                 let text = format!(
                     "Wait {to} min before step {}, with every flame proved out and covered.",
@@ -434,13 +469,18 @@ impl Change {
                 let mut fields = changed.map(|(place, _)| format!("/stock/{place}/{name}"));
                 let first = fields.next().unwrap_or_default();
                 also.extend(fields.map(|field| AlsoChanged { field, to: to.to_owned() }));
+                if let Self::Carry = self {
+                    let opened = plan.stock.iter().enumerate().filter(|(_, stock)| stock.open);
+                    let fields = opened.map(|(place, _)| format!("/stock/{place}/open"));
+                    also.extend(fields.map(|field| AlsoChanged { field, to: "false".to_owned() }));
+                }
                 said("order", first, to, text.to_owned())
             }
             Self::PutOut { source } => {
                 let kind =
                     plan.ignition.iter().flatten().nth(*source).map_or("flame", |one| one.kind.as_str());
                 let text = format!(
-                    "Leave the {kind} out until everything is poured and the stock is closed and away."
+                    "Leave the {kind} out until everything is used, covered and cleared away, the stock too."
                 );
                 said("order", format!("/ignition/{source}/lit"), "false", text)
             }
@@ -483,6 +523,21 @@ impl Change {
         };
         (remedy, also)
     }
+}
+
+/// Amounts of other steps that follow a change of a field.
+fn followed(plan: &Plan, changed: &Plan, but: &str) -> Vec<AlsoChanged> {
+    let mut all = Vec::new();
+    for (place, (old, new)) in plan.steps.iter().zip(&changed.steps).enumerate() {
+        if let (Some(_), Some(amount)) = (old.amount, new.amount.filter(|_| old.amount != new.amount)) {
+            all.push(AlsoChanged { field: format!("/steps/{place}/amount"), to: format!("{amount} mL") });
+        }
+        if let (Some(_), Some(count)) = (old.vessels, new.vessels.filter(|_| old.vessels != new.vessels)) {
+            all.push(AlsoChanged { field: format!("/steps/{place}/vessels"), to: count.to_string() });
+        }
+    }
+    all.retain(|one| one.field != but);
+    all
 }
 
 /// The liquid that a step pours and the vessel into which it does.
@@ -539,6 +594,12 @@ pub fn mend(plan: &Plan, walked: &mut Walked, scope: &Scope, memo: &Memo) -> Vec
     let (mut now, mut state) = (plan.clone(), walked.clone());
     let mut made: Vec<Made> = Vec::new();
     while made.len() < MOST_CHANGES && state.outcome() == Outcome::OverLimit {
+        if let Some(shared) = search.shared(&now, &state) {
+            made.extend(shared.0);
+            (now, state) = (shared.1, shared.2);
+            singles = search.singles(&now, &state);
+            continue;
+        }
         let Some((first, found)) = best(&state, singles)
             .map(|found| (None, found))
             .or_else(|| search.pair(&now, &state).map(|(first, found)| (Some(first), found)))
@@ -559,7 +620,9 @@ fn single(plan: &Plan, found: &[Found]) -> Option<Remedy> {
         let outcome = found.walked.outcome();
         let (remedy, also) = found.made.change.told(plan, found.made.to, outcome);
         let other = matches!(found.made.change, Change::Vessel { .. } | Change::Liquid { .. });
-        (also.is_empty() && !other).then_some((found.size, remedy))
+        // What is drawn follows what is poured.
+        let follows = matches!(found.made.change, Change::Figure(Figure::Amount(_) | Figure::Vessels(_)));
+        ((also.is_empty() || follows) && !other).then_some((found.size, remedy))
     });
     one_input.min_by(|(a, _), (b, _)| a.total_cmp(b)).map(|(_, remedy)| remedy)
 }
@@ -610,6 +673,38 @@ impl Search<'_> {
             _ => Vec::new(),
         };
         state.checks.iter().map(one).collect()
+    }
+
+    /// The same share of every amount, where all of them together are over a limit: no liquid pays for the others.
+    fn shared(&self, plan: &Plan, state: &Walked) -> Option<(Vec<Made>, Plan, Walked)> {
+        let of_all = |placed: &walk::Placed| placed.check.check.ends_with("_of_all");
+        if !state.over().any(of_all) {
+            return None;
+        }
+        let burns = |place: &usize| {
+            let liquid = plan.steps.iter().take(place + 1).rev().find_map(|step| step.liquid.as_ref());
+            liquid.is_some_and(|poured| poured.liquid.not_flammable().is_none())
+        };
+        let places: Vec<usize> =
+            (0..plan.steps.len()).filter(|place| pours(plan, *place) == Some(*place)).filter(burns).collect();
+        if places.len() < 2 {
+            return None;
+        }
+        let tried = |share: f64| {
+            let mut changed = plan.clone();
+            let mut made = Vec::new();
+            for step in &places {
+                let amount = plan.steps.get(*step)?.amount?;
+                let change = Change::Figure(Figure::Amount(*step));
+                let to = cautious_down(amount * share);
+                changed = change.made(&changed, to)?;
+                made.push(Made { change, to });
+            }
+            let walked = self.run(&changed).filter(|after| !after.over().any(of_all))?;
+            Some((share, (made, changed), walked))
+        };
+        let (_, (made, changed), walked) = nearest((1.0, 0.001), false, tried)?;
+        Some((made, changed, walked))
     }
 
     /// Two changes that mend a check together where no single one does: the first goes as far as it can, and is taken back later; or
@@ -835,7 +930,10 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
             all.push(Change::Carry);
         }
         "stock_distance" => {
-            figures(&|_| Figure::EveryStock, &mut (0..1));
+            match placed.stock {
+                Some(stock) => figures(&Figure::StockDistance, &mut std::iter::once(stock)),
+                None => figures(&|_| Figure::EveryStock, &mut (0..1)),
+            }
             all.extend([Change::Close, Change::Carry]);
         }
         "poured_beside_flame" | "halogenated_vapour" => figures(&Figure::IgnitionDistance, &mut sources()),
@@ -875,10 +973,34 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
             figures(&Figure::Vessels, &mut poured.iter().copied());
         }
         "burnable_vessel" => all.extend(wider(plan, here)),
+        "burnable_liquid" => all.push(Change::LeaveOut { step: here, why: "such a liquid is not burnt" }),
+        "lit_when_heated" => {
+            let heats = (0..here).rev().filter(|place| {
+                plan.steps.get(*place).is_some_and(|one| one.doing == Doing::Heat && one.amount.is_none())
+            });
+            let why = "what is lit is not heated before";
+            all.extend(heats.map(|step| Change::LeaveOut { step, why }));
+        }
+        "sprayed_at_flame" => {
+            let poured = plan.steps.iter().take(here + 1).rev().find_map(|one| one.liquid.as_ref());
+            let water = poured.zip(scope.draft.catalogue.by_id("water"));
+            all.extend(
+                water.map(|(poured, substance)| Change::Liquid {
+                    name: poured.liquid.name.clone(),
+                    substance,
+                }),
+            );
+        }
+        "peroxide_residue" => {
+            figures(&Figure::Duration, &mut (0..plan.steps.len()));
+        }
+        "drawn_left" => all.extend(draws(plan, here)),
         "thermal_shock" | "refill_wait" | "cleared_hot" => {
             all.extend((id == "thermal_shock").then(|| borosilicate(plan, here)).flatten());
             let hot = plan.steps.get(here).map(|step| step.doing);
-            if matches!(hot, Some(Doing::Refill | Doing::Clear)) {
+            if hot.is_some_and(|doing| doing != Doing::Burn) && id != "thermal_shock"
+                || matches!(hot, Some(Doing::Refill | Doing::Clear))
+            {
                 all.push(Change::FlamesOut { step: here });
                 all.push(Change::Wait { step: here });
             }
@@ -901,14 +1023,40 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
         && let Some(of) = poured.first()
     {
         let later = plan.steps.iter().enumerate().skip(of + 1);
-        let lit = later.filter(|(_, step)| step.doing == Doing::Burn).map(|(place, _)| place);
-        all.extend(lit.map(|step| Change::ClearAway { step, of: *of }));
+        let heaters: Vec<usize> = plan.heaters().collect();
+        let lit = later.filter(|(place, step)| step.doing == Doing::Burn || heaters.contains(place));
+        all.extend(lit.map(|(step, _)| Change::ClearAway { step, of: *of }));
+    }
+    if matches!(id, "near_field" | "spill" | "spill_reach" | "poured_beside_flame" | "stock_distance") {
+        let heaters: Vec<usize> = plan.heaters().collect();
+        all.extend(heaters.into_iter().map(|step| Change::Bath { step }));
     }
     if matches!(id, "hot_surface" | "naked_flame" | "near_field" | "thermal_shock") {
         all.push(Change::Bath { step: here });
     }
     all.extend(other_liquids(plan, scope));
     all
+}
+
+/// Less drawn of the liquid that a step draws, the last draw first: what is poured, or nothing at all.
+fn draws(plan: &Plan, step: usize) -> Vec<Change> {
+    let Some(liquid) = plan.steps.get(step).and_then(|step| step.liquid.as_ref()) else { return Vec::new() };
+    let name = &liquid.liquid.name;
+    let of_it = |one: &Step| {
+        one.doing == Doing::Draw && one.liquid.as_ref().is_some_and(|one| one.liquid.name == *name)
+    };
+    let drawn: f64 = plan.steps.iter().filter(|one| of_it(one)).filter_map(|one| one.amount).sum();
+    let left = drawn - walk::may_be_drawn(plan, name);
+    let all = plan.steps.iter().enumerate().rev().filter(|(_, one)| of_it(one));
+    let less = all.filter_map(|(step, one)| {
+        let to = one.amount? - left;
+        Some(if to > one.amount? * 1e-9 {
+            Change::Draw { step, to: significant(to, 12) }
+        } else {
+            Change::LeaveOut { step, why: "nothing of it is used" }
+        })
+    });
+    less.collect()
 }
 
 /// The less hazardous liquids of the catalogue for those of a plan.

@@ -229,6 +229,18 @@ impl Step {
         }
     }
 
+    /// Whether it says that something is heated, or by what.
+    #[must_use]
+    pub const fn is_heated(&self) -> bool {
+        self.heated_to.is_some() || self.heated_by.is_some()
+    }
+
+    /// Whether a bath heats it, that was heated before.
+    #[must_use]
+    pub fn on_a_bath(&self) -> bool {
+        matches!(self.heated_by, Some("water_bath" | "steam_bath"))
+    }
+
     /// In words, for a sentence.
     #[must_use]
     pub fn words(&self) -> String {
@@ -368,6 +380,15 @@ fn step(
             "how much is drawn in all, like \"36 mL\"",
             None,
         );
+    }
+    let heats = matches!(doing, Doing::Heat | Doing::Evaporate);
+    for (name, given) in [("heated_to", heated_to.is_some()), ("heated_by", heated_by.is_some())] {
+        if given && !heats {
+            let detail = format!(
+                "`{name}` belongs to a step that does `heat`: what is poured, lit or left is not heated by it"
+            );
+            fields.faults().add("impossible-value", fields.at(name), detail, None);
+        }
     }
     recorded.push(group.into_value());
     Some(Step {
@@ -529,10 +550,74 @@ impl Plan {
         all
     }
 
-    /// Whether a bottle is in the room while something burns: one that is drawn from after a flame is.
+    /// What is poured, in all, of each liquid, mL; `again`: refills, too.
+    #[must_use]
+    pub fn poured(&self, name: &str, again: bool) -> f64 {
+        let (mut last, mut count) = (None, 1);
+        let mut sum = 0.0;
+        for step in &self.steps {
+            last = step.liquid.as_ref().or(last);
+            count = step.vessels.unwrap_or(if step.vessel.is_some() { 1 } else { count });
+            let pours = matches!(step.doing, Doing::SetOut | Doing::Pour | Doing::Heat | Doing::Evaporate);
+            if (pours || again && step.doing == Doing::Refill)
+                && last.is_some_and(|poured| poured.liquid.name == name)
+            {
+                sum += step.amount.unwrap_or(0.0) * f64::from(count);
+            }
+        }
+        sum
+    }
+
+    /// Draws and burns follow what is poured, where that was changed: as much less is drawn, and what is lit is what stands there.
+    pub fn follow(&mut self, before: &Self) {
+        for poured in before.liquids() {
+            let name = &poured.liquid.name;
+            let drawn = before.drawn().into_iter().find(|(known, _)| known == name);
+            let Some((_, drawn)) = drawn else { continue };
+            // A refill is drawn before, or not said to be.
+            let again = drawn >= before.poured(name, true) * (1.0 - 1e-9);
+            let less = before.poured(name, again) - self.poured(name, again);
+            let of_it = |step: &&mut Step| {
+                step.doing == Doing::Draw && step.liquid.as_ref().is_some_and(|one| one.liquid.name == *name)
+            };
+            // The largest draw is changed.
+            let draws = self.steps.iter_mut().filter(of_it).filter_map(|step| step.amount.as_mut());
+            if let Some(amount) = draws.reduce(|one, other| if *other > *one { other } else { one })
+                && *amount > less
+            {
+                *amount = significant(*amount - less, 12);
+            }
+        }
+        let mut stands: Option<(f64, Option<u32>)> = None;
+        for step in &mut self.steps {
+            match (step.doing, step.amount) {
+                (Doing::SetOut | Doing::Pour | Doing::Heat | Doing::Evaporate, Some(amount)) => {
+                    stands = Some((amount, step.vessels));
+                }
+                (Doing::Burn, Some(_)) => {
+                    if let Some((amount, vessels)) = stands {
+                        step.amount = Some(amount);
+                        step.vessels = step.vessels.and(vessels);
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
+    /// The steps that heat with what can light vapour beside it: whatever is no bath.
+    pub fn heaters(&self) -> impl Iterator<Item = usize> {
+        let heats =
+            |step: &Step| step.doing == Doing::Heat || step.doing == Doing::Evaporate && step.is_heated();
+        let all = self.steps.iter().enumerate();
+        all.filter(move |(_, step)| heats(step) && !step.on_a_bath()).map(|(place, _)| place)
+    }
+
+    /// Whether a bottle is in the room while something burns or a heater is on: one that is drawn from after that is.
     #[must_use]
     pub fn stands_by_flames(&self, stock: &Stock) -> bool {
-        let lit = self.steps.iter().position(|step| step.doing == Doing::Burn);
+        let burns = self.steps.iter().position(|step| step.doing == Doing::Burn);
+        let lit = burns.into_iter().chain(self.heaters()).min();
         let name = &stock.liquid.liquid.name;
         let drawn = self.steps.iter().rposition(|step| {
             step.doing == Doing::Draw
@@ -593,6 +678,10 @@ fn read_stock(
     room.holds(fields, "distance", distance.as_ref());
     let open = fields.switch("open") == Some(true);
     let returned = fields.switch("returned") == Some(true);
+    if open && returned {
+        let detail = "what is carried out of the room is closed: leave `open` out";
+        fields.faults().add("impossible-value", fields.at("open"), detail, None);
+    }
     fields.finish();
     let (liquid, raw, holds, distance) = (liquid?, raw?, holds?, distance?);
     liquid::record(&liquid, "liquid", &mut group);

@@ -6,7 +6,7 @@
 use super::plan::{Doing, Plan, Poured, Step, Vessel, text};
 use super::practical::order;
 use super::{Scope, draft};
-use crate::quantity::round::significant;
+use crate::quantity::round::{cautious_down, significant};
 use brimline_openapi::problem::Fault;
 use brimline_openapi::{Caution, Check, Evidence, Hazard, Method, MustBe, Outcome, Quantity, Source, Text};
 use serde::Deserialize;
@@ -71,6 +71,9 @@ struct Asked {
 #[derive(Debug, Clone)]
 struct Standing {
     step: usize,
+    /// The step that poured it, and the one that heats it with what can light vapour beside it.
+    poured_by: usize,
+    heater: Option<usize>,
     liquid: Poured,
     /// mL in each
     amount: f64,
@@ -84,6 +87,8 @@ struct Standing {
     burnt: Option<(f64, f64)>,
     /// The step that lit it, and the one that cleared it away: what happens at one time has its order by them.
     lit_by: Option<usize>,
+    /// Whether it is left to evaporate.
+    left: bool,
     cleared_by: Option<usize>,
 }
 
@@ -115,6 +120,9 @@ impl Walked {
         });
     }
 }
+
+/// How much of what is drawn may be left where nothing burns or is hot.
+const LEFT_SHARE: f64 = 0.1;
 
 /// An answer of an inner question, or its faults.
 type Answered = Result<Rc<Asked>, Rc<Vec<Fault>>>;
@@ -297,6 +305,15 @@ impl Walk<'_> {
         })
     }
 
+    /// Whether a heater stands beside it, which is on until what it heats is cleared away.
+    fn beside_heater(&self, one: &Standing) -> bool {
+        let end = |other: &Standing| other.cleared_by.unwrap_or(usize::MAX);
+        self.standing.iter().any(|other| {
+            let same = other.poured_by == one.poured_by && other.vessel == one.vessel;
+            !same && other.heater.is_some_and(|on| on < end(one) && one.poured_by < end(other))
+        })
+    }
+
     fn lit_source(&self) -> Option<f64> {
         let sources = self.plan.ignition.iter().flatten().filter(|source| source.lit);
         sources.map(|source| source.distance).reduce(f64::min)
@@ -378,9 +395,10 @@ impl Walk<'_> {
         }
     }
 
-    /// A liquid is poured or drawn near a flame or a hot heater that is on from the beginning.
+    /// A liquid is poured or drawn near a flame or heater that is on from the beginning, or beside one that a step before set going.
     fn near_lit(&mut self, place: usize, step: &Step) {
-        let Some(distance) = self.lit_source() else { return };
+        let heater = self.standing.iter().any(|one| one.heater.is_some() && one.cleared_by.is_none());
+        let Some(distance) = (if heater { Some(0.0) } else { self.lit_source() }) else { return };
         let (liquid, ..) = self.meant(place, step);
         if liquid.is_some_and(|poured| poured.liquid.not_flammable().is_some()) {
             return;
@@ -449,6 +467,13 @@ impl Walk<'_> {
             }
             return;
         };
+        // A spray can be lit however cold its liquid is.
+        let sprays = vessel.material.as_ref().is_some_and(|words| words.to_lowercase().contains("spray"));
+        if sprays && liquid.liquid.not_flammable().is_none() {
+            let none = self.plan.ignition.as_ref().is_some_and(Vec::is_empty);
+            let lit = !none || self.plan.has(Doing::Burn) || self.plan.heaters().next().is_some();
+            self.rule(place, "sprayed_at_flame", lit, "No liquid that burns is sprayed where there is a flame or anything else that can light it: its mist burns however cold it is (common practice, no source).");
+        }
         // What stands in the same vessels already is one thing with it only where it is the same liquid.
         let used = self
             .standing
@@ -481,8 +506,19 @@ impl Walk<'_> {
             );
             return;
         }
+        // Cleared away or called otherwise, a vessel of that size is the one that burnt.
+        let burnt = self.standing.iter().rposition(|one| {
+            #[allow(clippy::float_cmp, reason = "the same figures of the request")]
+            let same = one.vessel.capacity == vessel.capacity && one.vessel.mouth == vessel.mouth;
+            same && one.burnt.is_some()
+        });
+        if let Some(one) = burnt.and_then(|burnt| self.standing.get(burnt).cloned()) {
+            self.waits(place, step, &one, &liquid);
+        }
         self.standing.push(Standing {
             step: place,
+            poured_by: place,
+            heater: None,
             liquid,
             amount,
             vessel,
@@ -492,6 +528,7 @@ impl Walk<'_> {
             heated: None,
             burnt: None,
             lit_by: None,
+            left: false,
             cleared_by: None,
         });
     }
@@ -524,17 +561,40 @@ impl Walk<'_> {
         let Some(found) = self.found_or_poured(place, step, "heated") else { return };
         if let Some(one) = self.standing.get_mut(found) {
             one.heated = Some((step.heated_to, step.heated_by));
+            one.heater = (!step.on_a_bath()).then_some(place);
             one.step = place;
         }
     }
 
     fn evaporate(&mut self, place: usize, step: &Step) {
-        self.found_or_poured(place, step, "evaporated");
+        if step.is_heated() {
+            self.heat(place, step);
+        } else if let Some(found) = self.found_or_poured(place, step, "evaporated")
+            && let Some(one) = self.standing.get_mut(found)
+        {
+            one.left = true;
+        }
     }
 
     fn burn(&mut self, place: usize, step: &Step) {
         let Some(found) = self.found_or_poured(place, step, "burnt") else { return };
         let Some(one) = self.standing.get(found).cloned() else { return };
+        if step.amount.is_some_and(|amount| (amount / one.amount - 1.0).abs() > 1e-9) {
+            let detail = format!(
+                "{} mL stand in each vessel: what burns is what was poured",
+                significant(one.amount, 6)
+            );
+            self.walked.fault(step.at, "/amount", "impossible-value", detail);
+            return;
+        }
+        if step.vessels.is_some_and(|count| count != one.count) {
+            let detail = format!("{} were filled: what burns is what was poured", one.count);
+            self.walked.fault(step.at, "/vessels", "impossible-value", detail);
+            return;
+        }
+        if one.heated.is_some() {
+            self.rule(place, "lit_when_heated", true, "Nothing is lit that was heated before: it gives off more vapour than the checks of a flame take (common practice, no source).");
+        }
         let mut request = Map::new();
         request.insert("liquid".into(), one.liquid.raw.clone());
         request.insert("amount".into(), text(one.amount, "mL"));
@@ -614,19 +674,7 @@ impl Walk<'_> {
         };
         let Some(one) = self.standing.get(found).cloned() else { return };
         let with = step.liquid.clone().unwrap_or_else(|| one.liquid.clone());
-        let waited = (self.now - one.burnt.map_or(self.now, |(_, out)| out)).max(0.0);
-        let mut request = self.cooling(&one);
-        request.insert("refill_with".into(), with.raw.clone());
-        request.insert("waited".into(), text(waited, "min"));
-        request.insert("all_flames_out".into(), json!(step.flames_out));
-        if let Some(stock) = self.nearest_stock() {
-            request.insert("stock".into(), stock);
-        }
-        let map = [("/refill_with", "liquid"), ("/vessel", "vessel")];
-        let no_stock = self.nearest_stock().is_none();
-        self.ask("cooling", request, &Place { step: place, map: &map }, |id| {
-            !(no_stock && id == "stock_distance")
-        });
+        self.waits(place, step, &one, &with);
         if let Some(one) = self.standing.get_mut(found) {
             one.cleared_by = Some(place);
         }
@@ -641,6 +689,8 @@ impl Walk<'_> {
         };
         self.standing.push(Standing {
             step: place,
+            poured_by: place,
+            heater: None,
             liquid: with,
             amount,
             since: self.now,
@@ -648,8 +698,26 @@ impl Walk<'_> {
             heated: None,
             burnt: None,
             lit_by: None,
+            left: false,
             cleared_by: None,
             ..one
+        });
+    }
+
+    /// Whether a vessel that burnt has waited for a liquid that is poured into it.
+    fn waits(&mut self, place: usize, step: &Step, one: &Standing, with: &Poured) {
+        let waited = (self.now - one.burnt.map_or(self.now, |(_, out)| out)).max(0.0);
+        let mut request = self.cooling(one);
+        request.insert("refill_with".into(), with.raw.clone());
+        request.insert("waited".into(), text(waited, "min"));
+        request.insert("all_flames_out".into(), json!(step.flames_out));
+        if let Some(stock) = self.nearest_stock() {
+            request.insert("stock".into(), stock);
+        }
+        let map = [("/refill_with", "liquid"), ("/vessel", "vessel")];
+        let no_stock = self.nearest_stock().is_none();
+        self.ask("cooling", request, &Place { step: place, map: &map }, |id| {
+            !(no_stock && id == "stock_distance")
         });
     }
 
@@ -719,6 +787,7 @@ impl Walk<'_> {
             }
         }
         self.sums();
+        self.drawn();
         self.stock();
         self.beside();
     }
@@ -762,7 +831,9 @@ impl Walk<'_> {
         if let Some(clear) = self.plan.clear {
             request.insert("clear_height".into(), text(clear, "m"));
         }
-        if self.beside_flames(one) {
+        let over_a_flame = one.heated.is_some_and(|(_, by)| by == Some("flame"));
+        let no_other = self.plan.ignition.as_ref().is_some_and(Vec::is_empty);
+        if self.beside_flames(one) || self.beside_heater(one) || over_a_flame && no_other {
             request.insert("nearest_ignition".into(), text(0.0, "m"));
         } else {
             self.ignition(&mut request);
@@ -791,8 +862,38 @@ impl Walk<'_> {
                     | "burning_spill"
             )
         };
-        let left_out = |id: &str| burnt && asked_of_its_flames(id) || wick && id == "vessel";
+        let burns = one.liquid.liquid.not_flammable().is_none();
+        let left_out = |id: &str| {
+            burnt && asked_of_its_flames(id) || wick && id == "vessel" || !burns && id == "practice"
+        };
         self.ask("safe-fill", request, &Place { step: one.step, map: &map }, |id| !left_out(id));
+        self.peroxides(one, open);
+    }
+
+    /// What forms peroxides is not left to evaporate until little is left; where it stands without a time, until it is dry.
+    fn peroxides(&mut self, one: &Standing, open: f64) {
+        let evaporates = |step: &Step| matches!(step.doing, Doing::Evaporate | Doing::Heat);
+        let named = self.plan.steps.get(one.step).is_some_and(evaporates) || one.left;
+        let forms = one.liquid.liquid.substances().any(crate::catalogue::Substance::forms_peroxides);
+        if !forms || one.burnt.is_some() || !named {
+            return;
+        }
+        let mut request = Map::new();
+        request.insert("liquid".into(), one.liquid.raw.clone());
+        request.insert("amount".into(), text(one.amount, "mL"));
+        request.insert("count".into(), json!(one.count));
+        request.insert("surface".into(), json!({ "diameter": text(one.vessel.mouth, "cm") }));
+        request.insert("room".into(), self.room());
+        if open > 0.0 {
+            request.insert("duration".into(), text(open, "min"));
+        }
+        if let Some((heated_to, by)) = one.heated {
+            request.extend(heated_to.map(|heated| ("heated_to".to_owned(), text(heated, "Cel"))));
+            request.extend(by.map(|by| ("heated_by".to_owned(), json!(by))));
+        }
+        let map =
+            [("/amount", "amount"), ("/liquid", "liquid"), ("/surface", "vessel"), ("/heated", "heated_to")];
+        self.ask("evaporation", request, &Place { step: one.step, map: &map }, |id| id == "peroxide_residue");
     }
 
     /// Sums over all that was released and burnt.
@@ -859,6 +960,29 @@ impl Walk<'_> {
         }
     }
 
+    /// What is drawn and not poured stands at the work.
+    fn drawn(&mut self) {
+        for (name, drawn) in self.plan.drawn() {
+            let poured = self.plan.poured(&name, false);
+            let place = self.plan.steps.iter().position(|step| {
+                step.doing == Doing::Draw
+                    && step.liquid.as_ref().is_some_and(|liquid| liquid.liquid.name == name)
+            });
+            let Some(place) = place else { continue };
+            if poured > drawn * (1.0 + 1e-9) {
+                let at = self.plan.steps.get(place).map_or(0, |step| step.at);
+                let (poured, drawn) = (significant(poured, 6), significant(drawn, 6));
+                let detail = format!(
+                    "{drawn} mL of {name} are drawn in all and {poured} mL poured: draw as much first"
+                );
+                self.walked.fault(at, "/amount", "impossible-value", detail);
+                continue;
+            }
+            let over = drawn > may_be_drawn(self.plan, &name) * (1.0 + 1e-9);
+            self.rule(place, "drawn_left", over, "What is drawn is poured: what is left over stands at the work in the smaller container, beside whatever burns or is hot (common practice, no source).");
+        }
+    }
+
     /// What each stock bottle does if it is dropped where it stands.
     fn stock(&mut self) {
         for (number, stock) in self.plan.stock.iter().enumerate() {
@@ -869,7 +993,8 @@ impl Walk<'_> {
                 .iter()
                 .flatten()
                 // Where it stands to the side of a source is not known: a lit one counts on the way.
-                .filter(|source| source.lit)
+                // Over an open one vapour is at hand for any of them.
+                .filter(|source| source.lit || stock.open)
                 .map(|source| (source.distance - stock.distance).abs())
                 .reduce(f64::min);
             if burnt {
@@ -879,14 +1004,33 @@ impl Walk<'_> {
             request.insert("liquid".into(), stock.liquid.raw.clone());
             request.insert("amount".into(), text(stock.holds, "mL"));
             request.insert("room".into(), self.room());
-            match nearest {
-                Some(nearest) => request.insert("nearest_ignition".into(), text(nearest, "m")),
-                None => request.insert("ignition".into(), json!("none in the room")),
-            };
+            if let Some(nearest) = nearest {
+                request.insert("nearest_ignition".into(), text(nearest, "m"));
+            } else if self.plan.ignition.iter().flatten().next().is_some() {
+                let said = "The ignition sources of the plan are out while the stock stands in the room, as it says: what a dropped bottle reaches was not held against them";
+                self.walked.not_considered.push((Text::Borrowed("spill_reach"), Text::Borrowed(said)));
+                continue;
+            } else {
+                request.insert("ignition".into(), json!("none in the room"));
+            }
+            let known = self.walked.checks.len();
+            if let Some(nearest) = nearest.filter(|_| stock.open) {
+                let rule = "open_stock_distance";
+                let check = super::check::Compared {
+                    check: "stock_distance",
+                    question: super::practical::NAME,
+                    value: crate::quantity::Estimate::exact(nearest),
+                    limit: self.scope.rules.number(rule),
+                    unit: "m",
+                    must_be: MustBe::AtLeast,
+                    grounds: self.scope.rules.grounds(rule),
+                    evidence: Evidence::Measured,
+                };
+                self.own(None, check.decided());
+            }
             let step = self.plan.steps.iter().position(|step| step.doing == Doing::Draw).unwrap_or(0);
             let pointer = format!("/stock/{number}");
             let map = [("", pointer.as_str())];
-            let known = self.walked.checks.len();
             self.ask("spill", request, &Place { step, map: &map }, |id| id == "spill_reach");
             for placed in self.walked.checks.iter_mut().skip(known) {
                 placed.stock = Some(number);
@@ -911,6 +1055,17 @@ impl Walk<'_> {
             self.ask("storage", request, &Place { step: 0, map: &map }, |id| id == "keep_apart");
         }
     }
+}
+
+/// How much of a liquid may be drawn: what is poured where something burns or is hot, a little more elsewhere.
+#[must_use]
+pub fn may_be_drawn(plan: &Plan, name: &str) -> f64 {
+    let poured = plan.poured(name, true);
+    let lit = plan.ignition.iter().flatten().any(|source| source.lit);
+    if plan.has(Doing::Burn) || plan.heaters().next().is_some() || lit {
+        return poured;
+    }
+    cautious_down(poured / (1.0 - LEFT_SHARE)).max(poured)
 }
 
 /// A check in words, as a sentence says it.
@@ -938,6 +1093,10 @@ pub fn in_words(id: &str) -> &'static str {
         "people_distance" => "the distance of people from what burns",
         "stock_distance" => "the distance of the stock bottle",
         "refill_wait" => "a refill before the wait is over or the flames are proved out",
+        "sprayed_at_flame" => "a liquid that burns, sprayed where something can light it",
+        "peroxide_residue" => "a liquid that forms peroxides, evaporated until little is left",
+        "lit_when_heated" => "a liquid that is lit when it was heated",
+        "drawn_left" => "what is drawn and not poured",
         "cleared_hot" => "vessels handled before they are cold",
         "liquid_after_flame" => "liquid drawn or poured after a flame was lit",
         "poured_beside_flame" => "liquid poured beside a flame",
