@@ -132,6 +132,9 @@ fn show(reply: &PracticalReply) {
     println!("\nChanges that bring the plan within its limits, in their order:");
     for change in &reply.remedies {
         println!("  {} [{} = {}]", change.remedy.text, change.remedy.field, change.remedy.to);
+        for also in &change.also {
+            println!("    with it [{} = {}]", also.field, also.to);
+        }
     }
     for (title, lines) in [("Set out", &reply.set_out_list), ("Clear up", &reply.clear_up_list)] {
         println!("\n{title}:");
