@@ -3,25 +3,16 @@
 //! `cargo run -p brimline-client --example one_check [-- http://127.0.0.1:8080]`: without an address it starts the program
 //! `brimline` from the same build and stops it again.
 
+mod service;
+
 use brimline_client::{Client, Error, FlashPointMargin};
-use std::io::{BufRead as _, BufReader};
-use std::process::{Child, Command, Stdio};
+use service::Service;
 
 #[tokio::main(flavor = "current_thread")]
 async fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let given = std::env::args().nth(1);
-    let (address, started) = match given {
-        Some(address) => (address, None),
-        None => {
-            let (address, child) = start()?;
-            (address, Some(child))
-        }
-    };
-    let answered = check(&address).await;
-    if let Some(mut child) = started {
-        child.kill()?;
-        child.wait()?;
-    }
+    let service = Service::found()?;
+    let answered = check(&service.address).await;
+    service.stop()?;
     Ok(answered?)
 }
 
@@ -46,22 +37,4 @@ async fn check(address: &str) -> Result<(), Error> {
         other => println!("{other:?}"),
     }
     Ok(())
-}
-
-/// Starts the service on a free port and reads its address from the first line that it prints.
-fn start() -> Result<(String, Child), Box<dyn std::error::Error>> {
-    let program = std::env::current_exe()?.with_file_name("brimline");
-    let beside = std::env::current_exe()?
-        .parent()
-        .and_then(|folder| folder.parent())
-        .map(|folder| folder.join("brimline"));
-    let program = beside.filter(|beside| beside.exists()).unwrap_or(program);
-    let mut child = Command::new(program)
-        .args(["--listen", "127.0.0.1:0", "--log", "warn"])
-        .stdout(Stdio::piped())
-        .spawn()?;
-    let mut line = String::new();
-    BufReader::new(child.stdout.take().ok_or("no standard output")?).read_line(&mut line)?;
-    let address = line.trim().rsplit(' ').next().unwrap_or_default().to_owned();
-    Ok((address, child))
 }

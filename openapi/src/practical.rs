@@ -45,6 +45,27 @@ pub struct Practical {
     pub relaxed_by: Option<RelaxedBy>,
 }
 
+impl Practical {
+    /// A plan of these steps in a room, nobody nearer than a distance; everything else as not given.
+    #[must_use]
+    pub fn of(room: Room, nearest: impl Into<String>, steps: Vec<PlanStep>) -> Self {
+        Self {
+            name: None,
+            room,
+            people: People { nearest: nearest.into(), count: None },
+            steps,
+            stock: None,
+            ignition: None,
+            mat: None,
+            beside: None,
+            clear_height: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+}
+
 /// The people in the room.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
@@ -115,6 +136,55 @@ pub struct PlanStep {
     /// Whether every flame is proved out and covered before this step.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub all_flames_out: Option<bool>,
+}
+
+impl PlanStep {
+    /// A step that does this; everything else as not given.
+    #[must_use]
+    pub const fn of(doing: Doing) -> Self {
+        Self {
+            doing,
+            liquid: None,
+            amount: None,
+            vessel: None,
+            vessels: None,
+            heated_to: None,
+            heated_by: None,
+            duration: None,
+            darkened: None,
+            all_flames_out: None,
+        }
+    }
+
+    /// The same with a liquid, and how much of it.
+    #[must_use]
+    pub fn liquid(mut self, liquid: impl Into<Liquid>, amount: impl Into<String>) -> Self {
+        self.liquid = Some(liquid.into());
+        self.amount = Some(amount.into());
+        self
+    }
+
+    /// The same in so many vessels, all alike.
+    #[must_use]
+    pub fn vessels(mut self, count: u32, vessel: BurningVessel) -> Self {
+        self.vessels = Some(count);
+        self.vessel = Some(vessel);
+        self
+    }
+
+    /// The same, taking so long.
+    #[must_use]
+    pub fn lasting(mut self, duration: impl Into<String>) -> Self {
+        self.duration = Some(duration.into());
+        self
+    }
+
+    /// The same with every flame proved out and covered before it.
+    #[must_use]
+    pub const fn with_all_flames_out(mut self) -> Self {
+        self.all_flames_out = Some(true);
+        self
+    }
 }
 
 /// A stock bottle.

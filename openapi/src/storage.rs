@@ -17,8 +17,8 @@ pub struct Storage {
     pub highest_temperature: Option<String>,
     /// What stands beside it, at most 50: liquids; families such as `oxidisers`, `acids`, `bases`, `water-reactives`, `alkali metals`,
     /// `metal powders`, `halogenated solvents`, `aqueous solutions`, `compressed gases`, `salts` and every family that `keep_apart`
-    /// names; or what schools keep, such as `nitric acid`, `bleach`, `potassium permanganate`, `sodium`, `copper sulfate`. A word that is
-    /// not known is a fault that lists those that are.
+    /// names; or what schools keep, such as `nitric acid`, `bleach`, `potassium permanganate`, `sodium`, `copper sulfate`, `petrol`,
+    /// `gas cylinders`, `spray cans`, `paper`, `cloth`. A word that is not known is a fault that lists those that are.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub beside: Option<Vec<Liquid>>,
     /// Liquids that count against the same limit and are in the room already, this container not among them, for example `"12 L"`; `"0 L"` where there are none.

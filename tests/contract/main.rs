@@ -2,6 +2,7 @@
 
 mod client;
 mod document;
+mod examples;
 mod golden;
 mod house;
 mod operations;

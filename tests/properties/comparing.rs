@@ -82,6 +82,61 @@ fn every_liquid_of_the_catalogue_has_a_row_and_a_place_or_a_reason() {
     }
 }
 
+/// What is not stored is not known: none of them is placed, however well it does by all else, and the reply says why.
+#[test]
+fn what_has_no_hazard_statements_has_no_place_and_is_never_called_harmless() {
+    let catalogue = catalogue().expect("it loads");
+    let stored = |id: &str| {
+        let hazard = catalogue.by_id(id).and_then(|found| found.file.hazard.as_ref());
+        hazard.is_some_and(|hazard| !hazard.statements.is_empty())
+    };
+    let silent: Vec<&str> = catalogue
+        .substances
+        .iter()
+        .filter(|substance| substance.not_flammable.is_none() && !stored(&substance.id))
+        .map(|substance| substance.id.as_str())
+        .collect();
+    assert!(silent.len() > 10, "{silent:?}");
+    for used in ["open", "heated", "burnt"] {
+        for id in &silent {
+            // A part of a mixture that says nothing leaves the mixture without a place, too.
+            let mixed = json!({ "mixture": [{ "substance": "ethanol", "quantity": "9 mL" }, { "substance": id, "quantity": "1 mL" }] });
+            for liquid in [json!(id), mixed] {
+                let reply = compare(&[json!("ethanol"), liquid.clone()], used, 2.0);
+                let name = reply["rows"][1]["name"].as_str().unwrap();
+                assert_eq!(place(&reply, name), None, "{used} {liquid}: {}", reply["order"]);
+                let out = list(&reply, "not_compared").iter().find(|one| one["liquid"] == name);
+                assert!(!out.unwrap()["reason"].as_str().unwrap().is_empty(), "{used} {liquid}");
+                assert!(reply["rows"][1].get("health").is_none(), "{used} {liquid}");
+                assert!(
+                    list(&reply, "dominated").iter().all(|one| one["by"] != name && one["liquid"] != name),
+                    "{used} {liquid}"
+                );
+                let sentence = reply["sentence"].as_str().unwrap();
+                assert!(sentence.contains("not compared"), "{used} {liquid}: {sentence}");
+            }
+        }
+    }
+}
+
+/// Where nothing but the statements is missing, that alone takes it out of the order.
+#[test]
+fn missing_statements_alone_take_a_liquid_out_of_the_order() {
+    let request = json!({
+        "liquids": ["ethanol", "nonane"], "use": "open", "amount": "5 mL", "nearest_ignition": "3 m", "duration": "30 min", "nearest_person": "3 m",
+        "room": { "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": "3 /h", "floor_area": "70 m2" },
+        "limits": [{ "substance": "nonane", "long_term": "200 [ppm]", "short_term": "250 [ppm]" }],
+    });
+    let reply = ask("comparison", &request).unwrap_or_else(|problem| panic!("{problem}"));
+    assert_eq!(
+        reply["not_compared"],
+        json!([{ "liquid": "nonane", "reason": "no hazard statements of it, or of a part, are stored here" }])
+    );
+    let row = row(&reply, "nonane");
+    assert!(list(row, "not_given").iter().any(|one| one["id"] == "health"), "{row}");
+    assert!(list(row, "notes").iter().any(|one| one["id"] == "no_statements"), "{row}");
+}
+
 /// Asked alone, `safe-fill` finds the same outcome of the same dish.
 #[test]
 fn the_outcome_of_a_row_is_that_of_the_question_asked_alone() {

@@ -231,6 +231,14 @@ fn plans_that_read_harmless() {
                 json!({}),
             ),
         ),
+        // Ether beside what burns.
+        (
+            "burns_beside",
+            plan(
+                json!([pour("ethanol", 4, 80, 1), { "do": "burn" }, wait(30), { "do": "clear", "all_flames_out": true }]),
+                json!({ "beside": ["ethoxyethane"] }),
+            ),
+        ),
         // A mist burns however cold its liquid is.
         (
             "sprayed_at_flame",

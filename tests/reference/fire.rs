@@ -374,6 +374,52 @@ fn worked_figures_of_the_methods() {
     assert!((flash / 75.0 - 1.0).abs() < 0.03, "{flash}");
 }
 
+/// The statements are those of the harmonised classification in Annex VI of Regulation (EC) 1272/2008 (from memory); which fuels
+/// are usual is common practice, no source.
+#[test]
+fn a_liquid_that_is_no_usual_fuel_is_said_to_be_none_with_its_statements() {
+    let mixed = |one: &str, other: &str| json!({ "mixture": [{ "substance": one, "quantity": "7 mL" }, { "substance": other, "quantity": "3 mL" }] });
+    let said = |liquid: &Value| -> Vec<(String, String)> {
+        let request = json!({ "liquid": liquid, "amount": "4 mL", "vessel": { "capacity": "60 mL", "mouth_diameter": "7 cm" } });
+        let reply = ask("burning", &request).unwrap_or_else(|problem| panic!("{liquid}: {problem}"));
+        let cautions = reply["cautions"].as_array().unwrap().iter();
+        let text = |caution: &Value, name: &str| caution[name].as_str().unwrap().to_owned();
+        cautions
+            .map(|caution| (text(caution, "id"), text(caution, "text")))
+            .filter(|(id, _)| id.starts_with("unusual_fuel"))
+            .collect()
+    };
+    for usual in [
+        json!("ethanol"),
+        json!("propan-2-ol"),
+        json!("denatured alcohol"),
+        json!("meths"),
+        json!("ethanol 96 %"),
+        mixed("ethanol", "water"),
+        mixed("denatured alcohol", "water"),
+        mixed("ethanol", "propan-2-ol"),
+    ] {
+        assert!(said(&usual).is_empty(), "{usual}");
+    }
+    for (other, part, statements) in [
+        (json!("methanol"), "methanol", "H301, H311, H331, H370"),
+        (json!("methylbenzene"), "methylbenzene", "H361d, H373"),
+        (json!("1,4-dioxane"), "1,4-dioxane", "H350"),
+        (mixed("ethanol", "methanol"), "methanol", "H301, H311, H331, H370"),
+        (mixed("denatured alcohol", "methanol"), "methanol", "H301, H311, H331, H370"),
+        (json!("phenylethene"), "phenylethene", "H361d, H372"),
+        (json!("decane"), "decane", "no hazard statements"),
+    ] {
+        let said = said(&other);
+        assert_eq!(said[0].0, "unusual_fuel", "{other}");
+        let own = said.iter().find(|(id, _)| *id == format!("unusual_fuel_{part}"));
+        let text = &own.unwrap_or_else(|| panic!("{other}: {said:?}")).1;
+        assert!(text.contains(statements), "{text}");
+    }
+    // Neither poison nor a lasting harm is stated of propanone: the general caution alone.
+    assert_eq!(said(&json!("propanone")).len(), 1);
+}
+
 /// The short alcohols are a family of their own; the longer ones span both.
 #[test]
 fn families() {

@@ -179,6 +179,10 @@ fn poured(plan: &Value, again: bool) -> Vec<(String, f64)> {
     all
 }
 
+fn written(step: &Value) -> String {
+    step["liquid"].to_string()
+}
+
 fn millilitres(step: &Value) -> f64 {
     text(step, "amount").split(' ').next().and_then(|number| number.parse().ok()).unwrap_or(0.0)
 }
@@ -190,12 +194,12 @@ pub fn draw_as_before(plan: &mut Value, other: &Value) {
     };
     for (liquid, _) in poured(other, true) {
         let draws = other["steps"].as_array().into_iter().flatten();
-        let draws = draws.filter(|step| step["do"] == "draw" && step["liquid"].to_string() == liquid);
+        let draws = draws.filter(|step| step["do"] == "draw" && written(step) == liquid);
         // A refill is drawn before, or not said to be.
         let again = draws.map(millilitres).sum::<f64>() >= of(&poured(other, true), &liquid) * (1.0 - 1e-9);
         let more = of(&poured(plan, again), &liquid) - of(&poured(other, again), &liquid);
         let steps = plan["steps"].as_array_mut().into_iter().flatten();
-        let draws = steps.filter(|step| step["do"] == "draw" && step["liquid"].to_string() == liquid);
+        let draws = steps.filter(|step| step["do"] == "draw" && written(step) == liquid);
         let largest =
             draws.reduce(|one, other| if millilitres(other) > millilitres(one) { other } else { one });
         if let Some(step) = largest.filter(|_| more != 0.0) {

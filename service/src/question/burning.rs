@@ -775,6 +775,7 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
         }
     }
     super::flames::say_smoke(draft, question.flames.alight.liquid);
+    super::usual_fuel::say(draft, liquid);
     draft.outside("flame_colour", "the colour that a salt gives a flame is no measure of anything here; a salt sprayed or held on a wire at a burner is less hazardous than one in burning liquid");
     if tried.vessels > 1 {
         if tried.spacing.is_none() {

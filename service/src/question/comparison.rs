@@ -4,7 +4,7 @@ use super::breathing::LimitsAsked;
 use super::check::not_assessed;
 use super::criteria::{
     BREATHED, BURNABLE, FLASH, GRAVITY, HEALTH, HEAT, HEIGHT, LIT, MARGIN, OUTCOME, SHARE, by, criteria,
-    gravity, reason, soot,
+    gravity, reason, soot, without_statements,
 };
 use super::draft::{self, Draft};
 use super::heating::{self, Heating, HeatingAsked};
@@ -598,7 +598,7 @@ fn health(liquid: &Liquid, full: bool) -> (Vec<Text>, Vec<Caution>) {
                 "It passes through the skin: a limit for its vapour is not enough.",
             );
         }
-        if hazard.is_none_or(|hazard| hazard.statements.is_empty()) && part.not_flammable.is_none() {
+        if without_statements(part) {
             note(
                 "no_statements",
                 &part.id,

@@ -1,6 +1,7 @@
 //! By what `comparison` compares liquids, in which order, and how a reason names it.
 
 use super::ranking::Contender;
+use crate::catalogue::Substance;
 use crate::liquid::Liquid;
 use crate::quantity::Estimate;
 use crate::quantity::round::significant;
@@ -132,7 +133,7 @@ pub fn gravity(liquid: &Liquid) -> Option<usize> {
     let mut gravest = 0;
     for part in liquid.substances() {
         let statements = part.file.hazard.as_ref().map_or(&[][..], |hazard| hazard.statements.as_slice());
-        if statements.is_empty() && part.not_flammable.is_none() {
+        if without_statements(part) {
             return None;
         }
         for (place, codes) in GRAVE.iter().enumerate() {
@@ -141,6 +142,21 @@ pub fn gravity(liquid: &Liquid) -> Option<usize> {
         }
     }
     Some(gravest)
+}
+
+/// The hazard statements of a substance that name poison or a lasting harm, suspected ones among them.
+#[must_use]
+pub fn grave_statements(substance: &Substance) -> Vec<&str> {
+    let statements = substance.file.hazard.as_ref().map_or(&[][..], |hazard| hazard.statements.as_slice());
+    let grave = |found: &&str| GRAVE.iter().any(|codes| codes.iter().any(|code| found.starts_with(code)));
+    statements.iter().map(String::as_str).filter(grave).collect()
+}
+
+/// Whether no hazard statements are stored of a substance that may burn.
+#[must_use]
+pub fn without_statements(substance: &Substance) -> bool {
+    let stored = substance.file.hazard.as_ref().is_some_and(|hazard| !hazard.statements.is_empty());
+    !stored && substance.not_flammable.is_none()
 }
 
 /// Soot in a word, and its place; of a mixture the worst part that burns.

@@ -17,7 +17,7 @@ use std::cell::Cell;
 /// Most changes of a plan.
 const MOST_CHANGES: usize = 14;
 /// Most times that a plan is run again while its changes are looked for.
-const MOST_RUNS: u32 = 1500;
+const MOST_RUNS: u32 = 4000;
 /// Least temperature of a heated liquid that is proposed, Cel.
 const COLDEST_CEL: f64 = 21.0;
 /// Longest wait that is proposed, min.
@@ -1005,7 +1005,9 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
                 all.push(Change::Wait { step: here });
             }
         }
-        "keep_apart" => all.extend((0..plan.beside.len()).map(|beside| Change::Away { beside })),
+        "keep_apart" | "burns_beside" => {
+            all.extend((0..plan.beside.len()).map(|beside| Change::Away { beside }))
+        }
         "darkened_while_poured" => all.push(Change::Light { step: here }),
         "liquid_after_flame" => {
             all.push(Change::FlamesOut { step: here });

@@ -1048,6 +1048,14 @@ fn say(
     let conflicts: Vec<Text> =
         question.parts_apart.iter().chain(&neighbours).map(|pair| pair.with.clone()).collect();
     apart.extend(neighbours);
+    let tinder = advice::tinder(question.beside.as_deref().unwrap_or_default());
+    if !tinder.is_empty() {
+        let text = format!(
+            "Keep a cupboard for flammable liquids free of {}: it feeds a fire (common practice, no source).",
+            tinder.join(", ")
+        );
+        draft.caution("feeds_a_fire", text);
+    }
     if question.beside.is_some() || !question.parts_apart.is_empty() {
         draft.consider(APART);
     } else {

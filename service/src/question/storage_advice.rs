@@ -4,7 +4,7 @@
 use super::liquid;
 use super::reader::Fields;
 use crate::catalogue::neighbour::Family;
-use crate::catalogue::search::folded;
+use crate::catalogue::search::{Named, folded};
 use crate::catalogue::{Catalogue, Substance};
 use crate::liquid::Liquid;
 use brimline_openapi::answered::RecordedValue;
@@ -38,6 +38,8 @@ enum Trait {
     Ketone,
     Trichloromethane,
     CompressedGas,
+    /// What a flame sets alight and is neither liquid nor gas.
+    Tinder,
 }
 
 use Trait as T;
@@ -65,6 +67,7 @@ impl Trait {
             T::Ketone => "ketones",
             T::Trichloromethane => "trichloromethane",
             T::CompressedGas => "compressed gases",
+            T::Tinder => "paper, cloth and wood",
         }
     }
 }
@@ -138,7 +141,21 @@ const FAMILIES: &[(&str, &[Trait])] = &[
     ("aqueous solutions", &[T::Aqueous]),
     ("water and aqueous solutions", &[T::Aqueous]),
     ("compressed gases", &[T::CompressedGas]),
+    ("gas cylinders", &[T::CompressedGas]),
+    ("gas cylinder", &[T::CompressedGas]),
+    ("spray cans", &[T::CompressedGas]),
+    ("spray can", &[T::CompressedGas]),
     ("flammable and combustible liquids", &[T::Burns]),
+    ("flammable liquids", &[T::Burns]),
+    ("flammable liquid", &[T::Burns]),
+    ("petrol", &[T::Burns]),
+    ("paraffin", &[T::Burns]),
+    ("paper, cloth and wood", &[T::Tinder]),
+    ("paper", &[T::Tinder]),
+    ("cardboard", &[T::Tinder]),
+    ("cloth", &[T::Tinder]),
+    ("cotton wool", &[T::Tinder]),
+    ("wood", &[T::Tinder]),
     ("halogenated solvents", &[T::Halogenated, T::Trichloromethane]),
     ("alcohols", &[T::Burns, T::Alcohol]),
     ("ketones", &[T::Burns, T::Ketone]),
@@ -146,6 +163,9 @@ const FAMILIES: &[(&str, &[Trait])] = &[
     ("nitro compounds", &[T::Burns, T::Nitro, T::Oxidiser]),
     ("salts", &[]),
 ];
+
+/// Traits of what burns, or bursts in a fire, where a flame is near it.
+const BURN: [Trait; 6] = [T::Burns, T::GivesGas, T::AlkaliMetal, T::MetalPowder, T::CompressedGas, T::Tinder];
 
 const fn traits_of_family(family: Family) -> &'static [Trait] {
     match family {
@@ -237,6 +257,26 @@ impl Neighbour {
     }
 }
 
+/// Whether what stands beside burns, or bursts in a fire, where a flame is near: a liquid of the catalogue that is not known
+/// not to burn, a mixture with such a part, or a word for what burns. What is not known at all is refused where it is read.
+#[must_use]
+pub fn burns(name: &str, catalogue: &Catalogue) -> bool {
+    let kept = |substance: &Substance| substance.flammable() != Some(false);
+    if let Some(known) = Neighbour::known(name, catalogue) {
+        return known.traits.iter().any(|one| BURN.contains(one));
+    }
+    match catalogue.index.find(name) {
+        Some(Named::Substance(place)) => catalogue.substances.get(*place).is_none_or(kept),
+        Some(Named::Mixture(place)) => catalogue
+            .mixtures
+            .get(*place)
+            .is_none_or(|mixture| mixture.parts.iter().any(|part| catalogue.by_id(part).is_none_or(kept))),
+        // What it may mean burns for all that is known.
+        Some(Named::Ambiguous(_)) => true,
+        None => false,
+    }
+}
+
 /// The words that work beside a liquid.
 fn words(catalogue: &Catalogue) -> String {
     let names = catalogue.neighbours.neighbour.iter().map(|one| one.name.as_str());
@@ -324,6 +364,13 @@ pub fn neighbours_apart(liquid: &Liquid, beside: &[Neighbour]) -> Vec<KeepApart>
         Some(KeepApart { with: Text::Owned(neighbour.name.clone()), reason })
     };
     beside.iter().filter_map(apart).collect()
+}
+
+/// The neighbours that would feed a fire, though they do not react with the liquid.
+#[must_use]
+pub fn tinder(beside: &[Neighbour]) -> Vec<&str> {
+    let tinder = beside.iter().filter(|one| one.traits.contains(&T::Tinder));
+    tinder.map(|one| one.name.as_str()).collect()
 }
 
 /// The parts of a liquid that do not belong in one container. That liquids which fume stand apart from flammable ones is no
@@ -463,6 +510,75 @@ impl Peroxides {
             }
             Self::C => {
                 "Its peroxides may start its own polymerisation: write the date on it on receipt and on opening, keep its inhibitor and air over it, keep it cool, test after the keeping time, discard it 12 months after opening; never distil to dryness (from memory)."
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::catalogue;
+
+    /// Whether each name burns.
+    const NAMES: &[(&str, bool)] = &[
+        ("pentane", true),
+        ("Acetone", true),
+        ("decane", true),
+        ("white spirit", true),
+        ("propan-2-ol 70 %", true),
+        ("flammable liquid", true),
+        ("flammable liquids", true),
+        ("petrol", true),
+        ("gasoline", true),
+        ("gas cylinder", true),
+        ("Spray  cans", true),
+        ("paper", true),
+        ("cloth", true),
+        ("alcohols", true),
+        ("magnesium ribbon", true),
+        ("sodium", true),
+        ("calcium carbide", true),
+        ("water", false),
+        ("trichloromethane", false),
+        ("sodium chloride", false),
+        ("oxidisers", false),
+        ("nitric acid", false),
+        ("unobtainium", false),
+    ];
+
+    #[test]
+    fn what_burns_beside_a_flame_is_told_by_its_name() {
+        let catalogue = catalogue().unwrap();
+        for (name, expected) in NAMES {
+            assert_eq!(burns(name, catalogue), *expected, "{name}");
+        }
+    }
+
+    #[test]
+    fn every_liquid_that_a_source_lets_burn_burns_beside_a_flame() {
+        let catalogue = catalogue().unwrap();
+        for substance in &catalogue.substances {
+            assert_eq!(
+                burns(&substance.id, catalogue),
+                substance.not_flammable.is_none(),
+                "{}",
+                substance.id
+            );
+        }
+        for mixture in &catalogue.mixtures {
+            assert!(burns(&mixture.id, catalogue) && burns(&mixture.name, catalogue), "{}", mixture.id);
+        }
+    }
+
+    #[test]
+    fn every_family_that_is_named_works_as_a_word() {
+        let catalogue = catalogue().unwrap();
+        for (one, other, _) in APART {
+            for family in [one, other] {
+                // One of them is a liquid of the catalogue.
+                let known = catalogue.index.find(family.words()).is_some();
+                assert!(known || Neighbour::known(family.words(), catalogue).is_some(), "{}", family.words());
             }
         }
     }

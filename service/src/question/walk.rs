@@ -1043,6 +1043,18 @@ impl Walk<'_> {
         if self.plan.beside.is_empty() {
             return;
         }
+        let lit =
+            self.plan.has(Doing::Burn) || self.plan.heaters().next().is_some() || self.lit_source().is_some();
+        if lit {
+            let catalogue = self.scope.draft.catalogue;
+            for beside in &self.plan.beside {
+                if named(beside).iter().any(|name| super::storage_advice::burns(name, catalogue)) {
+                    let text =
+                        "Nothing that burns stands beside a flame or a heater (common practice, no source).";
+                    self.own(None, order("burns_beside", true, text, &self.scope.rules));
+                }
+            }
+        }
         for poured in self.plan.liquids().into_iter().cloned().collect::<Vec<_>>() {
             let mut request = Map::new();
             request.insert("liquid".into(), poured.raw.clone());
@@ -1054,6 +1066,16 @@ impl Walk<'_> {
             let map = [("/beside", "/beside")];
             self.ask("storage", request, &Place { step: 0, map: &map }, |id| id == "keep_apart");
         }
+    }
+}
+
+/// Every name that stands in a neighbour as it was written.
+fn named(beside: &Value) -> Vec<&str> {
+    match beside {
+        Value::String(name) => vec![name],
+        Value::Array(all) => all.iter().flat_map(named).collect(),
+        Value::Object(map) => map.values().flat_map(named).collect(),
+        _ => Vec::new(),
     }
 }
 
@@ -1093,6 +1115,7 @@ pub fn in_words(id: &str) -> &'static str {
         "people_distance" => "the distance of people from what burns",
         "stock_distance" => "the distance of the stock bottle",
         "refill_wait" => "a refill before the wait is over or the flames are proved out",
+        "burns_beside" => "what burns beside a flame or a heater",
         "sprayed_at_flame" => "a liquid that burns, sprayed where something can light it",
         "peroxide_residue" => "a liquid that forms peroxides, evaporated until little is left",
         "lit_when_heated" => "a liquid that is lit when it was heated",

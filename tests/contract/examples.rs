@@ -1,0 +1,20 @@
+//! The client's examples against the real service.
+
+use crate::server::shared;
+use brimline_client::Outcome;
+
+#[path = "../../client/examples/plan_a_lesson.rs"]
+#[allow(dead_code, reason = "as an example it starts a service of its own")]
+mod plan_a_lesson;
+
+#[tokio::test]
+async fn a_lesson_is_planned_in_one_call_where_it_would_take_a_dozen() {
+    let lesson = plan_a_lesson::lesson(&shared().url("")).await.unwrap();
+    // Of each of the three liquids: storage, spill of its stock, fill of its dishes, burning.
+    assert_eq!(lesson.questions, 12);
+    assert_eq!(lesson.before.verdict.outcome, Outcome::OverLimit);
+    assert!(!lesson.before.remedies.is_empty());
+    assert!(!lesson.before.set_out_list.is_empty() && !lesson.before.clear_up_list.is_empty());
+    let after = lesson.after.unwrap().verdict.outcome;
+    assert!(matches!(after, Outcome::NearLimit | Outcome::WithinLimit), "{after:?}");
+}
