@@ -8,7 +8,7 @@ use super::reader::Fields;
 use super::record::{Group, record};
 use super::rules::Rules;
 use super::walk::{self, Memo, Walked};
-use super::{Composed, Scope, plan_picture};
+use super::{Composed, Scope, plan_lists, plan_picture};
 use crate::quantity::Estimate;
 use crate::quantity::round::{four_digits, significant};
 use brimline_openapi::{
@@ -58,6 +58,10 @@ fn compose(
         draft.assume_text(id.clone(), text.clone());
     }
     for (id, text) in &walked.cautions {
+        // Whether a salt is in a burn is not known of a burn alone; of a plan it may be.
+        if id == "residues" && !plan_lists::names_a_salt(plan) {
+            continue;
+        }
         draft.caution_text(id.clone(), text.clone());
     }
     draft.adopt(walked.methods.clone(), walked.sources.clone());
@@ -74,8 +78,8 @@ fn compose(
         steps,
         remedies,
         alternatives,
-        set_out_list: set_out(plan),
-        clear_up_list: clear_up(plan),
+        set_out_list: plan_lists::set_out(plan),
+        clear_up_list: plan_lists::clear_up(plan),
         basis: draft.close(rules, record),
     };
     let composed = Composed::of(&reply, &verdict)?;
@@ -94,18 +98,22 @@ fn steps(plan: &Plan, walked: &Walked) -> Vec<StepChecked> {
             let worst = own.map(|(_, placed)| &placed.check).max_by(|a, b| draft::milder(a, b));
             let number = u32::try_from(place + 1).unwrap_or(u32::MAX);
             let outcome = worst.map_or(Outcome::NoLimitChecked, |check| check.status);
+            let words = words(plan, place, step);
             let said = match worst {
                 Some(check) if check.status == Outcome::OverLimit => {
-                    format!("{}: over the limit: {}.", step.words(), walk::in_words(&check.check))
+                    format!("{words}: over the limit: {}.", walk::in_words(&check.check))
                 }
                 Some(check) if check.status == Outcome::NearLimit => {
-                    format!("{}: near the limit: {}.", step.words(), walk::in_words(&check.check))
+                    format!("{words}: near the limit: {}.", walk::in_words(&check.check))
                 }
                 Some(check) if check.status == Outcome::NotAssessed => {
-                    format!("{}: not assessed: {}.", step.words(), walk::in_words(&check.check))
+                    format!("{words}: not assessed: {}.", walk::in_words(&check.check))
                 }
-                Some(_) => format!("{}: within the limits checked.", step.words()),
-                None => format!("{}: no limit applies to it.", step.words()),
+                Some(_) => format!("{words}: within the limits checked."),
+                None => match checked_with(plan, walked, place, step) {
+                    Some(other) => format!("{words}: checked with step {}.", other + 1),
+                    None => format!("{words}."),
+                },
             };
             StepChecked {
                 step: number,
@@ -117,6 +125,66 @@ fn steps(plan: &Plan, walked: &Walked) -> Vec<StepChecked> {
             }
         })
         .collect()
+}
+
+/// A step in words.
+fn words(plan: &Plan, place: usize, step: &Step) -> String {
+    let liquid = step.liquid.as_ref().map(|poured| draft::named(&poured.liquid));
+    let amount = step.amount.map(|amount| format!("{} mL", significant(amount, 4)));
+    let what = match (&amount, &liquid) {
+        (Some(amount), Some(liquid)) => format!(" {amount} of {liquid}"),
+        (Some(one), None) | (None, Some(one)) => format!(" {one}"),
+        (None, None) => String::new(),
+    };
+    let each = || match vessels(plan, place, step) {
+        1 => "one vessel".to_owned(),
+        count => format!("each of {count} vessels"),
+    };
+    match (step.doing, amount.is_some()) {
+        (Doing::Draw, _) => format!("Draw{what}"),
+        (Doing::Pour, _) => format!("Pour{what} into {}", each()),
+        (Doing::SetOut, true) => format!("Set out{what} in {}", each()),
+        (Doing::SetOut, false) => format!("Set out{what}"),
+        (Doing::Heat, true) => format!("Pour{what} into {} and heat it", each()),
+        (Doing::Heat, false) => format!("Heat{what}"),
+        (Doing::Evaporate, true) => format!("Pour{what} into {} and let it evaporate", each()),
+        (Doing::Evaporate, false) => format!("Evaporate{what}"),
+        // A burn lights what was poured: an amount of its own pours nothing.
+        (Doing::Burn, _) => format!("Burn{}", liquid.map_or_else(String::new, |liquid| format!(" {liquid}"))),
+        (Doing::Wait, _) => match step.duration {
+            Some(minutes) => format!("Wait {} min", significant(minutes, 4)),
+            None => "Wait".to_owned(),
+        },
+        // All vessels in which it burnt are filled again, however many the step names.
+        (Doing::Refill, _) => format!("Fill again{what}, into each vessel"),
+        (Doing::Clear, _) => format!("Clear{what}"),
+    }
+}
+
+/// How many vessels a step means: its own, or as many as the last step with vessels.
+fn vessels(plan: &Plan, place: usize, step: &Step) -> u32 {
+    let before = || plan.steps.iter().take(place).rev().find_map(|step| step.vessels);
+    step.vessels.or_else(|| if step.vessel.is_some() { None } else { before() }).unwrap_or(1)
+}
+
+/// The step at which a liquid that stands open was checked: where it was poured, or heated.
+fn checked_with(plan: &Plan, walked: &Walked, place: usize, step: &Step) -> Option<usize> {
+    if !matches!(step.doing, Doing::Evaporate | Doing::Heat) {
+        return None;
+    }
+    let same = |other: &Step| {
+        let of = |step: &Step| step.liquid.as_ref().map(|poured| poured.liquid.name.clone());
+        let liquid = of(step).is_none_or(|name| of(other).is_none_or(|other| other == name));
+        let vessel = |vessel| other.vessel.as_ref().is_none_or(|other| other == vessel);
+        liquid && step.vessel.as_ref().is_none_or(vessel)
+    };
+    let of_questions = |number: usize| {
+        let own = |placed: &walk::Placed| placed.step == Some(number) && placed.check.question != NAME;
+        walked.checks.iter().any(own)
+    };
+    let before = plan.steps.iter().enumerate().take(place).rev();
+    let stood = before.filter(|(_, other)| !matches!(other.doing, Doing::Draw | Doing::Burn | Doing::Clear));
+    stood.filter(|(_, other)| same(other)).map(|(number, _)| number).find(|number| of_questions(*number))
 }
 
 /// The same plan with a less hazardous liquid.
@@ -181,70 +249,6 @@ pub fn order(id: &'static str, over: bool, text: &'static str, rules: &Rules) ->
         evidence: Evidence::Measured,
     };
     compared.decided()
-}
-
-/// What is set out, in the order in which it is needed.
-fn set_out(plan: &Plan) -> Vec<String> {
-    let mut list = vec!["Goggles for everybody, hair and sleeves tied back.".to_owned()];
-    for (vessel, count, what) in plan.vessels() {
-        list.push(format!(
-            "{count} x {}, {} mL, {} cm wide{what}.",
-            vessel.named(),
-            vessel.capacity,
-            vessel.mouth
-        ));
-    }
-    for (name, millilitres) in plan.drawn() {
-        list.push(format!(
-            "A small labelled container with {} mL of {name}, filled beforehand; the stock bottle goes back closed.",
-            significant(millilitres, 4)
-        ));
-    }
-    if plan.has(Doing::Burn) {
-        for what in [
-            "A heat-resistant mat, nothing that burns around or above it.",
-            "A splint on a long handle (about 1 m) to light with.",
-            "A lid for each vessel to smother it, and a fire blanket or extinguisher at hand.",
-            "Tongs and a sign \"hot\" for afterwards.",
-        ] {
-            list.push(what.to_owned());
-        }
-    }
-    if plan.has(Doing::Heat) {
-        list.push("A water bath, heated before the liquid is brought; boiling stones.".to_owned());
-    }
-    list.push("Absorbent for a spill, a closed vessel for soaked cloths.".to_owned());
-    list
-}
-
-/// What is done afterwards.
-fn clear_up(plan: &Plan) -> Vec<String> {
-    let mut list = Vec::new();
-    if plan.has(Doing::Burn) {
-        list.push(
-            "Cover each vessel to prove that it is out; leave it alone until its waiting time is over."
-                .to_owned(),
-        );
-        list.push("Residues of salts may be kept, except those of copper salts, which decompose in the heat: waste.".to_owned());
-    }
-    for poured in plan.liquids() {
-        for substance in poured.liquid.substances() {
-            let Some(group) = substance.file.hazard.as_ref().and_then(|hazard| hazard.waste_group.as_deref())
-            else {
-                continue;
-            };
-            let line = if group == "drain" {
-                format!("{}: may go down the drain.", substance.name())
-            } else {
-                format!("{}: collect as {group}; not down the drain.", substance.name())
-            };
-            if !list.contains(&line) {
-                list.push(line);
-            }
-        }
-    }
-    list.push("Close every container, put the stock back into its cupboard, air the room.".to_owned());
-    list
 }
 
 fn sentence(
