@@ -111,7 +111,9 @@ fn steps(plan: &Plan, walked: &Walked) -> Vec<StepChecked> {
                 }
                 Some(_) => format!("{words}: within the limits checked."),
                 None => match checked_with(plan, walked, place, step) {
-                    Some(other) => format!("{words}: checked with step {}.", other + 1),
+                    Some((other, how)) => {
+                        format!("{words}: checked with step {}, where it was {how}.", other + 1)
+                    }
                     None => format!("{words}."),
                 },
             };
@@ -168,7 +170,7 @@ fn vessels(plan: &Plan, place: usize, step: &Step) -> u32 {
 }
 
 /// The step at which a liquid that stands open was checked: where it was poured, or heated.
-fn checked_with(plan: &Plan, walked: &Walked, place: usize, step: &Step) -> Option<usize> {
+fn checked_with(plan: &Plan, walked: &Walked, place: usize, step: &Step) -> Option<(usize, &'static str)> {
     if !matches!(step.doing, Doing::Evaporate | Doing::Heat) {
         return None;
     }
@@ -184,7 +186,8 @@ fn checked_with(plan: &Plan, walked: &Walked, place: usize, step: &Step) -> Opti
     };
     let before = plan.steps.iter().enumerate().take(place).rev();
     let stood = before.filter(|(_, other)| !matches!(other.doing, Doing::Draw | Doing::Burn | Doing::Clear));
-    stood.filter(|(_, other)| same(other)).map(|(number, _)| number).find(|number| of_questions(*number))
+    let (number, other) = stood.filter(|(_, other)| same(other)).find(|(number, _)| of_questions(*number))?;
+    Some((number, if other.doing == Doing::Heat { "heated" } else { "poured" }))
 }
 
 /// The same plan with a less hazardous liquid.
