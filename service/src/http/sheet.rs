@@ -380,20 +380,23 @@ fn checks(reply: &PracticalReply) -> Section {
         vec![
             Cell {
                 text: format!("{} ({})", in_words(&check.check), check.check),
-                note: format!("{reason}{}", check.basis.text),
+                note: format!(
+                    "{reason}{} ({})",
+                    assumed_of(reply, check).unwrap_or(&check.basis.text),
+                    grounds(check)
+                ),
             },
             steps.into(),
             beside_its_limit(check.status).into(),
             format!("{value}, {}", evidence(check.evidence)).into(),
             limit.into(),
             check.ratio.map_or_else(|| "none".to_owned(), |ratio| ratio.to_string()).into(),
-            grounds(check).into(),
         ]
     });
     let table = Table {
         class: "checks",
         caption: "Every check, the worst first",
-        heads: &["check, and what its limit says", "step", "outcome", "found", "limit", "ratio", "rests on"],
+        heads: &["check, and what its limit says and rests on", "step", "outcome", "found", "limit", "ratio"],
         rows: rows.collect(),
         notes_below: true,
     };
@@ -460,16 +463,27 @@ const fn evidence(evidence: Evidence) -> &'static str {
     }
 }
 
-/// What was assumed; a limit with its figure stands in the table of checks already.
+/// The rule of a check with its figure, where it stands among what was assumed.
+fn assumed_of<'a>(reply: &'a PracticalReply, check: &Check) -> Option<&'a str> {
+    let mut texts = reply.basis.assumptions.iter().filter_map(|assumption| assumption.text.as_deref());
+    let of = |text: &&str| {
+        let rest = text.strip_prefix(check.basis.text.trim_end_matches('.'));
+        rest.is_some_and(|rest| rest.starts_with(" ("))
+    };
+    texts.find(of)
+}
+
+/// What was assumed, but for what stands with the checks already.
 fn assumptions(reply: &PracticalReply) -> Section {
-    let limits = reply.basis.checks.iter();
-    let limits: Vec<String> = limits
-        .map(|check| format!("{} ({})", check.basis.text.trim_end_matches('.'), quantity(&check.limit)))
-        .collect();
+    let said: Vec<&str> = reply.basis.checks.iter().filter_map(|check| assumed_of(reply, check)).collect();
     let texts = reply.basis.assumptions.iter();
     let texts = texts.map(|assumption| assumption.text.as_ref().unwrap_or(&assumption.id).to_string());
-    let others = texts.filter(|text| !limits.iter().any(|limit| limit == text.trim_end_matches('.')));
-    section("run fine", "What was assumed, beside the limits above", listed(others.collect()))
+    let others = texts.filter(|text| !said.contains(&text.as_str()));
+    section(
+        "run fine tail",
+        "What was assumed, beside what is said with the checks",
+        listed(others.collect()),
+    )
 }
 
 fn sources(reply: &PracticalReply) -> Section {
@@ -486,7 +500,7 @@ fn sources(reply: &PracticalReply) -> Section {
         let data = if data.is_empty() { String::new() } else { format!("{}: ", data.join(", ")) };
         format!("{data}{} ({seen})", source.title.as_ref().unwrap_or(&source.id))
     });
-    section("run fine", "Sources", listed(lines.collect()))
+    section("run fine tail", "Sources", listed(lines.collect()))
 }
 
 fn recorded(reply: &PracticalReply) -> Section {
@@ -501,7 +515,11 @@ fn recorded(reply: &PracticalReply) -> Section {
     if !methods.is_empty() {
         lines.push(format!("equations, in full in the JSON reply: {}", methods.join(", ")));
     }
-    section("run whole fine", "Record: what is needed to derive this sheet again (SHA-256)", listed(lines))
+    section(
+        "run whole fine tail",
+        "Record: what is needed to derive this sheet again (SHA-256)",
+        listed(lines),
+    )
 }
 
 fn spaced(name: &str) -> String {
