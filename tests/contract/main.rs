@@ -4,6 +4,7 @@ mod client;
 mod document;
 mod golden;
 mod house;
+mod lists;
 mod operations;
 mod pictures;
 mod recheck;

@@ -505,16 +505,12 @@ fn sources(reply: &PracticalReply) -> Section {
 
 fn recorded(reply: &PracticalReply) -> Section {
     let record = &reply.basis.record;
-    let methods: Vec<&str> = reply.basis.methods.iter().map(|method| method.id.as_ref()).collect();
-    let mut lines = vec![
+    let lines = vec![
         format!("version {}", record.service_version),
         format!("question {}", record.question_digest),
         format!("catalogue {}", record.catalogue_version),
         format!("rules {}", record.rules),
     ];
-    if !methods.is_empty() {
-        lines.push(format!("equations, in full in the JSON reply: {}", methods.join(", ")));
-    }
     section(
         "run whole fine tail",
         "Record: what is needed to derive this sheet again (SHA-256)",
