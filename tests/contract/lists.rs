@@ -48,6 +48,7 @@ async fn salts_are_spoken_of_where_the_plan_has_one_or_may_have() {
                 );
             }
         }
+        assert!(named || !found["not_considered"].to_string().contains("salt"), "{case}");
         assert_eq!(
             has(&found["clear_up_list"], "salt"),
             named && !case.contains("ethanol") || burns,

@@ -51,15 +51,19 @@ fn compose(
     for id in &walked.considered {
         draft.consider_text(id.clone());
     }
+    let salts = plan_lists::names_a_salt(plan);
     for (id, reason) in &walked.not_considered {
+        if id == "flame_colour" && !salts {
+            continue;
+        }
         draft.not_considered_text(id.clone(), reason.clone());
     }
     for (id, text) in &walked.assumptions {
         draft.assume_text(id.clone(), text.clone());
     }
     for (id, text) in &walked.cautions {
-        // Whether a salt is in a burn is not known of a burn alone; of a plan it may be.
-        if id == "residues" && !plan_lists::names_a_salt(plan) {
+        // What is cleared up speaks of salts that the plan does not name.
+        if id == "residues" && !salts {
             continue;
         }
         draft.caution_text(id.clone(), text.clone());
