@@ -137,6 +137,9 @@ async fn what_is_set_out_fits_the_liquid_and_the_heater() {
         ("flame", "A burner"),
     ] {
         plan["steps"][2]["heated_by"] = json!(heater);
+        if heater == "flame" {
+            plan["ignition"] = json!([{ "kind": "gas burner", "distance": "0.1 m", "lit": true }]);
+        }
         let found = reply(&plan).await;
         assert!(has(&found["set_out_list"], named), "{heater}");
         assert_eq!(has(&found["set_out_list"], "water bath"), heater == "water_bath", "{heater}");

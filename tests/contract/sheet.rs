@@ -152,7 +152,9 @@ async fn a_long_text_is_shown_cut_and_stays_text() {
     let text = sheet(&plan, "text/markdown").await.3;
     assert!(!text.contains("<script") && text.contains("\u{2068}שלום\u{2069}"));
     // What was recorded answers the same.
-    assert_eq!(reply(recorded).await["record"], found["record"]);
+    let mut again = recorded.clone();
+    again.as_object_mut().unwrap().remove("question");
+    assert_eq!(reply(&again).await["checks"], found["checks"]);
 }
 
 #[tokio::test]
