@@ -76,7 +76,7 @@ fn html_table(page: &mut String, table: &Table) {
         for (place, cell) in row.iter().enumerate() {
             let (open, close) = if place == 0 { ("<th scope=\"row\">", "</th>") } else { ("<td>", "</td>") };
             let _ = write!(page, "{open}{}", html_text(&cell.text));
-            if !cell.note.is_empty() && !(place == 0 && below.is_some()) {
+            if !(cell.note.is_empty() || place == 0 && below.is_some()) {
                 let _ = write!(page, " <small>{}</small>", html_text(&cell.note));
             }
             page.push_str(close);
