@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct Practical {
-    /// Its name, for the sheet.
+    /// Its name, for the sheet; of a long one the first 200 characters are shown, the last of them a mark.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub name: Option<String>,
     /// The room; its volume is required.

@@ -5,6 +5,7 @@ mod document;
 mod examples;
 mod golden;
 mod house;
+mod lists;
 mod operations;
 mod pictures;
 mod recheck;

@@ -126,6 +126,51 @@ async fn markdown_says_what_the_page_says() {
     }
 }
 
+#[tokio::test]
+async fn a_long_text_is_shown_cut_and_stays_text() {
+    let mark = "<script>alert(1)</script> \"a\" | 👩\u{200d}🔬 שלום ";
+    let long = mark.repeat(10_000 / mark.len() + 1);
+    let shown: String = long.chars().take(199).chain(['…']).collect();
+    let mut plan = plan("3 m");
+    plan["name"] = json!(long);
+    plan["ignition"][0]["kind"] = json!(long);
+    plan["steps"][1]["vessel"]["material"] = json!(format!("borosilicate glass {long}"));
+    let found = reply(&plan).await;
+    assert_eq!(found["name"], shown.as_str());
+    let recorded = &found["record"]["request"];
+    assert_eq!(recorded["ignition"][0]["kind"], shown.as_str());
+    let material = recorded["steps"][1]["vessel"]["material"].as_str().unwrap();
+    assert!(material.starts_with("borosilicate glass <script>") && material.ends_with('…'), "{material}");
+    assert_eq!(material.chars().count(), 200);
+    let page = sheet(&plan, "text/html").await.3;
+    assert!(!page.contains("<script") && page.contains("&lt;script&gt;") && page.contains("…</h1>"));
+    assert!(page.contains("<bdi>שלום</bdi>") && page.len() < 80_000, "{}", page.len());
+    // Outside the title of the page, where no element can stand, nothing that runs leftwards stands bare.
+    let body =
+        page.split_once("<main>").unwrap().1.replace("<bdi>שלום", "").replace("\u{2068}שלום\u{2069}", "");
+    assert!(!body.contains("שלום"));
+    let text = sheet(&plan, "text/markdown").await.3;
+    assert!(!text.contains("<script") && text.contains("\u{2068}שלום\u{2069}"));
+    // What was recorded answers the same.
+    let mut again = recorded.clone();
+    again.as_object_mut().unwrap().remove("question");
+    assert_eq!(reply(&again).await["checks"], found["checks"]);
+}
+
+#[tokio::test]
+async fn a_long_name_of_a_liquid_is_unknown_and_echoed_short() {
+    for long in ["x".repeat(10_000), "<b>שלום🔥".repeat(1000)] {
+        let mut plan = plan("3 m");
+        plan["steps"][0]["liquid"] = json!(long);
+        let found = reply(&plan).await;
+        assert_eq!(found["errors"][0]["code"], "unknown-substance", "{found}");
+        let detail = found["errors"][0]["detail"].as_str().unwrap();
+        let echoed = detail.split('`').nth(1).unwrap();
+        assert!(echoed.chars().count() <= 80, "{detail}");
+        assert!(long.starts_with(echoed) && detail.len() < 1000, "{detail}");
+    }
+}
+
 fn listed(line: &str) -> bool {
     let after = line.trim_start_matches(|letter: char| letter.is_ascii_digit());
     line.starts_with("- ") || (after.len() < line.len() && after.starts_with(". "))
@@ -186,9 +231,9 @@ async fn no_other_question_has_a_sheet_and_what_is_refused_is_a_problem() {
             assert_eq!(status, StatusCode::NOT_ACCEPTABLE, "{} {accept}", question.name);
         }
     }
-    let mut long = plan("3 m");
-    long["name"] = json!("x".repeat(201));
-    let (status, kind, ..) = sheet(&long, "text/html").await;
+    let mut wrong = plan("3 m");
+    wrong["name"] = json!(5);
+    let (status, kind, ..) = sheet(&wrong, "text/html").await;
     assert_eq!((status.as_u16(), kind.as_str()), (422, "application/problem+json"));
     let json = sheet(&plan("3 m"), "*/*").await.1;
     assert_eq!(json, "application/json");

@@ -10,8 +10,8 @@ use std::fmt::Write as _;
 
 /// Width of a picture.
 pub const WIDTH: f64 = 720.0;
-/// Width of a picture that stands in half of a page, beside text.
-pub const HALF: f64 = 420.0;
+/// Width of a picture that stands in a page beside text.
+pub const BESIDE: f64 = 520.0;
 /// Distance of what is drawn from the edges.
 pub const EDGE: f64 = 12.0;
 /// Size of letters.

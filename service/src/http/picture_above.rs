@@ -2,7 +2,7 @@
 //!
 //! Directions are not known: all are spread evenly, so that each has a ray of its own and no name lies on another.
 
-use super::picture::{Anchor, Drawing, EDGE, LINE, SIZE, step_for, steps, wrapped};
+use super::picture::{Anchor, Drawing, EDGE, LINE, SIZE, WIDTH, step_for, steps, wrapped};
 use crate::quantity::round::four_digits;
 use crate::question::picture::{Above, Around, Kind};
 use brimline_openapi::Outcome;
@@ -10,6 +10,8 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 /// Radius of the largest distance on paper, of the width.
 const RADIUS: f64 = 0.18;
+/// The same beside text, where what is said of it needs the room.
+const SMALL: f64 = 0.115;
 /// Room for the numbers around it.
 const NUMBERS: f64 = 30.0;
 /// Size as which letters that stand out are measured: they are wider.
@@ -23,11 +25,12 @@ const WIDEST: f64 = 0.32;
 pub fn draw(drawing: &mut Drawing, above: &Above) {
     let furthest =
         above.around.iter().flat_map(|one| [Some(one.given), one.wanted]).flatten().fold(1.0, f64::max);
-    let radius = drawing.width * RADIUS;
+    let radius = drawing.width * if drawing.width < WIDTH { SMALL } else { RADIUS };
     let scale = radius / furthest;
     let top = drawing.below + 6.0;
     let centre = (EDGE + radius + NUMBERS, top + radius + NUMBERS);
-    let step = step_for(furthest);
+    // A smaller scale has fewer numbers.
+    let step = step_for(furthest * WIDTH * RADIUS / radius);
     for ring in steps(step, furthest, step) {
         drawing.circle(centre.0, centre.1, ring * scale, "fill=\"none\" stroke=\"#ccc\"");
     }

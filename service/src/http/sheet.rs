@@ -74,6 +74,8 @@ pub struct Table {
     pub heads: &'static [&'static str],
     /// Its rows.
     pub rows: Vec<Vec<Cell>>,
+    /// Whether the note of a row's first cell is written below the row.
+    pub notes_below: bool,
 }
 
 /// A cell of a table.
@@ -102,9 +104,10 @@ impl Sheet {
     #[must_use]
     pub fn of(reply: &PracticalReply, drawn: Option<&Picture>) -> Self {
         let record = &reply.basis.record;
-        let mut sections =
-            vec![verdict(reply), change(reply), plan(reply), given(reply), not_considered(reply)];
+        let mut sections = vec![verdict(reply), change(reply), plan(reply)];
         sections.push(seen_from_above(drawn));
+        sections.push(given(reply));
+        sections.push(not_considered(reply));
         sections.push(ticked("What is set out", &reply.set_out_list));
         sections.push(ticked("What is cleared up", &reply.clear_up_list));
         sections.push(cautions(reply));
@@ -168,8 +171,9 @@ fn verdict(reply: &PracticalReply) -> Section {
     };
     let mut parts = vec![
         Part::Strong(verdict.sentence.clone()),
-        Part::Said(complete.to_owned()),
-        Part::Said("Local codes, the supplier's data sheet and a competent person decide; this sheet says what is within which limit and does not replace them.".to_owned()),
+        Part::Said(format!(
+            "{complete} Local codes, the supplier's data sheet and a competent person decide; these figures do not replace them."
+        )),
     ];
     if reply.basis.record.request.is_none() {
         parts.push(Part::Said("The texts and the plan as it was asked are missing, since only figures were asked for: ask again without \"detail\": \"figures\" for a sheet to sign.".to_owned()));
@@ -188,6 +192,7 @@ fn change(reply: &PracticalReply) -> Section {
             stopping.push(line);
         }
     }
+    let class = if stopping.is_empty() { "quiet" } else { "change" };
     if stopping.is_empty() {
         parts.push(Part::Said("No change is needed for the limits that were checked.".to_owned()));
     } else {
@@ -219,7 +224,7 @@ fn change(reply: &PracticalReply) -> Section {
             other.reason.trim_end_matches('.')
         )));
     }
-    section("change", "What must change", parts)
+    section(class, "What must change", parts)
 }
 
 /// The changes in words; of several in a row of one input the last one counts, since each sets it anew.
@@ -266,9 +271,10 @@ fn plan(reply: &PracticalReply) -> Section {
         vec![
             step.step.to_string().into(),
             quantity(&step.starts).into(),
-            Cell { text: step.sentence.clone(), note },
+            // The cell beside it says so.
+            Cell { text: step.sentence.replace(": within the limits checked.", "."), note },
             match step.outcome {
-                Outcome::NoLimitChecked => "no limit applies".into(),
+                Outcome::NoLimitChecked => "no check of its own".into(),
                 outcome => marked(outcome).into(),
             },
         ]
@@ -278,6 +284,7 @@ fn plan(reply: &PracticalReply) -> Section {
         caption: "The steps and their outcomes",
         heads: &["step", "begins at", "what is done", "outcome"],
         rows: rows.collect(),
+        notes_below: false,
     };
     section("", "The plan, in its order", vec![Part::Table(table)])
 }
@@ -285,9 +292,12 @@ fn plan(reply: &PracticalReply) -> Section {
 /// The distances of the plan, drawn.
 fn seen_from_above(drawn: Option<&Picture>) -> Section {
     let parts = drawn.and_then(|drawn| {
-        Some(vec![Part::Picture { svg: picture::in_page(drawn, picture::HALF)?, said: drawn.said.join(" ") }])
+        Some(vec![Part::Picture {
+            svg: picture::in_page(drawn, picture::BESIDE)?,
+            said: drawn.said.join(" "),
+        }])
     });
-    section("half", "Distances from the work, seen from above", parts.unwrap_or_default())
+    section("drawn", "Distances from the work, seen from above", parts.unwrap_or_default())
 }
 
 fn given(reply: &PracticalReply) -> Section {
@@ -300,8 +310,9 @@ fn given(reply: &PracticalReply) -> Section {
         caption: "The plan as it was asked, with what was filled in",
         heads: &["what", "as asked"],
         rows,
+        notes_below: false,
     };
-    section("fine", "Room, people and what stands in it", vec![Part::Table(table)])
+    section("fine beside", "Room, people and what stands in it", vec![Part::Table(table)])
 }
 
 fn not_considered(reply: &PracticalReply) -> Section {
@@ -310,18 +321,19 @@ fn not_considered(reply: &PracticalReply) -> Section {
         basis.not_given.iter().map(|figure| format!("Not given, {}: {}.", figure.pointer, figure.reason));
     let hazards =
         basis.not_considered.iter().map(|hazard| format!("{}: {}.", spaced(&hazard.id), hazard.reason));
-    section("fine", "Not considered: for you to judge", listed(missing.chain(hazards).collect()))
+    section("fine beside", "Not considered: for you to judge", listed(missing.chain(hazards).collect()))
 }
 
 fn ticked(heading: &str, items: &[String]) -> Section {
     let parts = if items.is_empty() { Vec::new() } else { vec![Part::Ticked(items.to_vec())] };
-    section("half", heading, parts)
+    section("columns", heading, parts)
 }
 
 fn cautions(reply: &PracticalReply) -> Section {
-    let texts = reply.basis.cautions.iter();
+    // The outcome has said already who decides.
+    let texts = reply.basis.cautions.iter().filter(|caution| caution.id != "defer");
     let texts = texts.map(|caution| caution.text.as_ref().unwrap_or(&caution.id).to_string());
-    section("columns fine", "Cautions", listed(texts.collect()))
+    section("columns three fine", "Cautions", listed(texts.collect()))
 }
 
 fn to_sign(outcome: Outcome) -> Section {
@@ -342,6 +354,7 @@ fn to_sign(outcome: Outcome) -> Section {
         caption: "Place to sign",
         heads: &["signs as", "name", "date", "signature"],
         rows: vec![line("who carries it out"), line("competent person")],
+        notes_below: false,
     };
     section("signing", "Signature", vec![Part::Said(what.to_owned()), Part::Table(table)])
 }
@@ -367,21 +380,25 @@ fn checks(reply: &PracticalReply) -> Section {
         vec![
             Cell {
                 text: format!("{} ({})", in_words(&check.check), check.check),
-                note: format!("{reason}{}", check.basis.text),
+                note: format!(
+                    "{reason}{} ({})",
+                    assumed_of(reply, check).unwrap_or(&check.basis.text),
+                    grounds(check)
+                ),
             },
             steps.into(),
             beside_its_limit(check.status).into(),
-            Cell { text: value, note: format!("value {}", evidence(check.evidence)) },
+            format!("{value}, {}", evidence(check.evidence)).into(),
             limit.into(),
             check.ratio.map_or_else(|| "none".to_owned(), |ratio| ratio.to_string()).into(),
-            grounds(check).into(),
         ]
     });
     let table = Table {
         class: "checks",
         caption: "Every check, the worst first",
-        heads: &["check, and what its limit says", "step", "outcome", "found", "limit", "ratio", "rests on"],
+        heads: &["check, and what its limit says and rests on", "step", "outcome", "found", "limit", "ratio"],
         rows: rows.collect(),
+        notes_below: true,
     };
     let how = "The unfavourable end of each range, in brackets, decides. A ratio above 1 is over the limit, above 0.8 near it; where no ratio can be given the outcome stands alone.";
     section("evidence", "The checks", vec![Part::Said(how.to_owned()), Part::Table(table)])
@@ -446,10 +463,27 @@ const fn evidence(evidence: Evidence) -> &'static str {
     }
 }
 
+/// The rule of a check with its figure, where it stands among what was assumed.
+fn assumed_of<'a>(reply: &'a PracticalReply, check: &Check) -> Option<&'a str> {
+    let mut texts = reply.basis.assumptions.iter().filter_map(|assumption| assumption.text.as_deref());
+    let of = |text: &&str| {
+        let rest = text.strip_prefix(check.basis.text.trim_end_matches('.'));
+        rest.is_some_and(|rest| rest.starts_with(" ("))
+    };
+    texts.find(of)
+}
+
+/// What was assumed, but for what stands with the checks already.
 fn assumptions(reply: &PracticalReply) -> Section {
+    let said: Vec<&str> = reply.basis.checks.iter().filter_map(|check| assumed_of(reply, check)).collect();
     let texts = reply.basis.assumptions.iter();
     let texts = texts.map(|assumption| assumption.text.as_ref().unwrap_or(&assumption.id).to_string());
-    section("columns fine", "What was assumed", listed(texts.collect()))
+    let others = texts.filter(|text| !said.contains(&text.as_str()));
+    section(
+        "run fine tail",
+        "What was assumed, beside what is said with the checks",
+        listed(others.collect()),
+    )
 }
 
 fn sources(reply: &PracticalReply) -> Section {
@@ -466,29 +500,22 @@ fn sources(reply: &PracticalReply) -> Section {
         let data = if data.is_empty() { String::new() } else { format!("{}: ", data.join(", ")) };
         format!("{data}{} ({seen})", source.title.as_ref().unwrap_or(&source.id))
     });
-    section("columns fine", "Sources", listed(lines.collect()))
+    section("run fine tail", "Sources", listed(lines.collect()))
 }
 
 fn recorded(reply: &PracticalReply) -> Section {
     let record = &reply.basis.record;
-    let methods: Vec<&str> = reply.basis.methods.iter().map(|method| method.id.as_ref()).collect();
-    let row = |name: &str, value: &str| vec![name.into(), value.into()];
-    let mut rows = vec![
-        row("version", &record.service_version),
-        row("digest of the question", &record.question_digest),
-        row("digest of the catalogue", &record.catalogue_version),
-        row("digest of the rules", &record.rules),
+    let lines = vec![
+        format!("version {}", record.service_version),
+        format!("question {}", record.question_digest),
+        format!("catalogue {}", record.catalogue_version),
+        format!("rules {}", record.rules),
     ];
-    if !methods.is_empty() {
-        rows.push(row("equations, in full in the JSON reply", &methods.join(", ")));
-    }
-    let table = Table {
-        class: "given",
-        caption: "What is needed to derive this sheet again (SHA-256)",
-        heads: &["what", "value"],
-        rows,
-    };
-    section("fine", "Record", vec![Part::Table(table)])
+    section(
+        "run whole fine tail",
+        "Record: what is needed to derive this sheet again (SHA-256)",
+        listed(lines),
+    )
 }
 
 fn spaced(name: &str) -> String {

@@ -70,16 +70,22 @@ fn html_table(page: &mut String, table: &Table) {
     }
     page.push_str("</tr></thead><tbody>\n");
     for row in &table.rows {
+        // A long note has a row of its own, as wide as the table, with the one that it belongs to.
+        let below = row.first().filter(|cell| table.notes_below && !cell.note.is_empty());
         page.push_str("<tr>");
         for (place, cell) in row.iter().enumerate() {
             let (open, close) = if place == 0 { ("<th scope=\"row\">", "</th>") } else { ("<td>", "</td>") };
             let _ = write!(page, "{open}{}", html_text(&cell.text));
-            if !cell.note.is_empty() {
-                let _ = write!(page, "<br><small>{}</small>", html_text(&cell.note));
+            if !(cell.note.is_empty() || place == 0 && below.is_some()) {
+                let _ = write!(page, " <small>{}</small>", html_text(&cell.note));
             }
             page.push_str(close);
         }
         page.push_str("</tr>\n");
+        if let Some(cell) = below {
+            let note = html_text(&cell.note);
+            let _ = writeln!(page, "<tr class=\"note\"><td colspan=\"{}\">{note}</td></tr>", row.len());
+        }
     }
     page.push_str("</tbody></table>\n");
 }

@@ -443,7 +443,9 @@ pub fn sentence(rules: &Rules, must: &str, marks: &str, may: &str) -> String {
     let marked = marks.chars().count();
     let kept: String =
         format!("{start}{must}").chars().take((LONGEST_SENTENCE - 1).saturating_sub(marked)).collect();
-    format!("{kept}…{marks}")
+    // Between two words.
+    let kept = kept.rsplit_once(' ').map_or(kept.as_str(), |(whole, _)| whole);
+    format!("{kept} …{marks}")
 }
 
 /// What a sentence must say of what decided: unconfirmed limits, estimates, extrapolations.

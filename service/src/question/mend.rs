@@ -823,8 +823,10 @@ impl Search<'_> {
         let mut all = Vec::new();
         for one in made {
             let Some(changed) = one.change.made(&plan, one.to) else { break };
-            let Some(after) = self.run(&changed) else { break };
-            let left = over(&after);
+            // A bottle may be too small for what is drawn until a later change: nothing is mended before.
+            let after = self.run(&changed);
+            let left = after.as_ref().map_or_else(|| before.clone(), over);
+            let outcome = after.as_ref().map_or(Outcome::OverLimit, Walked::outcome);
             let times = |over: &Over, id: &Text| over.iter().filter(|(other, _)| other == id).count();
             let mut mends: Vec<Text> = Vec::new();
             for (id, _) in &before {
@@ -832,7 +834,7 @@ impl Search<'_> {
                     mends.push(id.clone());
                 }
             }
-            let (remedy, also) = one.change.told(&plan, one.to, after.outcome());
+            let (remedy, also) = one.change.told(&plan, one.to, outcome);
             all.push(PlanRemedy { remedy, also, mends });
             (plan, before) = (changed, left);
         }

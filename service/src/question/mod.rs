@@ -19,10 +19,12 @@ pub mod heating;
 pub mod ignition;
 pub mod json;
 pub mod liquid;
+pub mod long_text;
 pub mod mend;
 pub mod method;
 pub mod picture;
 pub mod plan;
+mod plan_lists;
 mod plan_picture;
 pub mod practical;
 pub mod query;
@@ -145,7 +147,7 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
     if question == recheck::NAME {
         return recheck::answer(request, context);
     }
-    ask_for(question, request, written, context, Wanted::Answer)
+    ask_for(question, &long_text::request(request), written, context, Wanted::Answer)
 }
 
 /// The same with its picture, which takes longer to make than some answers.
@@ -158,7 +160,7 @@ pub fn ask_with_picture(
     written: Written,
     context: Context,
 ) -> Result<Answer, Refusal> {
-    ask_for(question, request, written, context, Wanted::Picture)
+    ask_for(question, &long_text::request(request), written, context, Wanted::Picture)
 }
 
 /// What is made beside the figures.
@@ -201,7 +203,7 @@ fn ask_for(
         let detail = fields
             .word("detail", &[("full", Detail::Full), ("figures", Detail::Figures)])
             .unwrap_or_default();
-        fields.text("name", 200);
+        fields.text("name", long_text::LONGEST);
         fields.value("ref");
         let rules = Rules::read(&fields, catalogue, context.relaxed_rules_allowed);
         let mut scope = Scope { rules, draft: Draft::new(catalogue, detail == Detail::Full) };

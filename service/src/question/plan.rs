@@ -240,32 +240,6 @@ impl Step {
     pub fn on_a_bath(&self) -> bool {
         matches!(self.heated_by, Some("water_bath" | "steam_bath"))
     }
-
-    /// In words, for a sentence.
-    #[must_use]
-    pub fn words(&self) -> String {
-        let amount = self.amount.map_or_else(String::new, |amount| format!(" {} mL", significant(amount, 4)));
-        let of = self
-            .liquid
-            .as_ref()
-            .map_or_else(String::new, |poured| format!(" of {}", super::draft::named(&poured.liquid)));
-        let word = match self.doing {
-            Doing::Draw => "Draw",
-            Doing::SetOut => "Set out",
-            Doing::Pour => "Pour",
-            Doing::Heat => "Heat",
-            Doing::Evaporate => "Evaporate",
-            Doing::Burn => "Burn",
-            Doing::Wait => "Wait",
-            Doing::Refill => "Fill again",
-            Doing::Clear => "Clear",
-        };
-        let long = match (self.doing, self.duration) {
-            (Doing::Wait, Some(minutes)) => format!(" {} min", significant(minutes, 4)),
-            _ => String::new(),
-        };
-        format!("{word}{amount}{of}{long}")
-    }
 }
 
 fn vessel(group: &Fields<'_>) -> Option<(Vessel, Group)> {
@@ -556,6 +530,10 @@ impl Plan {
         let (mut last, mut count) = (None, 1);
         let mut sum = 0.0;
         for step in &self.steps {
+            // What is cleared away names nothing for the steps after it.
+            if step.doing == Doing::Clear {
+                continue;
+            }
             last = step.liquid.as_ref().or(last);
             count = step.vessels.unwrap_or(if step.vessel.is_some() { 1 } else { count });
             let pours = matches!(step.doing, Doing::SetOut | Doing::Pour | Doing::Heat | Doing::Evaporate);

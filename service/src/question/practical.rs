@@ -8,11 +8,12 @@ use super::reader::Fields;
 use super::record::{Group, record};
 use super::rules::Rules;
 use super::walk::{self, Memo, Walked};
-use super::{Composed, Scope, plan_picture};
+use super::{Composed, Scope, plan_lists, plan_picture};
 use crate::quantity::Estimate;
 use crate::quantity::round::{four_digits, significant};
 use brimline_openapi::{
-    Check, Evidence, MustBe, Outcome, PlanAlternative, PracticalReply, Quantity, StepChecked, Text, Verdict,
+    Check, Evidence, MustBe, Outcome, PlanAlternative, PlanRemedy, PracticalReply, Quantity, StepChecked,
+    Text, Verdict,
 };
 
 /// The question's name.
@@ -51,19 +52,27 @@ fn compose(
     for id in &walked.considered {
         draft.consider_text(id.clone());
     }
+    let salts = plan_lists::names_a_salt(plan);
     for (id, reason) in &walked.not_considered {
+        if id == "flame_colour" && !salts {
+            continue;
+        }
         draft.not_considered_text(id.clone(), reason.clone());
     }
     for (id, text) in &walked.assumptions {
         draft.assume_text(id.clone(), text.clone());
     }
     for (id, text) in &walked.cautions {
+        // What is cleared up speaks of salts that the plan does not name.
+        if id == "residues" && !salts {
+            continue;
+        }
         draft.caution_text(id.clone(), text.clone());
     }
     draft.adopt(walked.methods.clone(), walked.sources.clone());
     say(plan, &mut draft, rules);
     let deciding = draft.worst().map(|check| check.check.clone());
-    let sentence = sentence(plan, walked.place_of_worst(), remedies.first(), &draft, rules);
+    let sentence = sentence(plan, walked.place_of_worst(), &remedies, &draft, rules);
     let verdict = Verdict { sentence, outcome: draft.outcome(), complete: draft.complete() };
     let picture = if draft.pictured { plan_picture::picture(plan, &walked, &verdict.sentence) } else { None };
     let record = record(draft.catalogue, request, draft.full).ok()?;
@@ -74,8 +83,8 @@ fn compose(
         steps,
         remedies,
         alternatives,
-        set_out_list: set_out(plan),
-        clear_up_list: clear_up(plan),
+        set_out_list: plan_lists::set_out(plan),
+        clear_up_list: plan_lists::clear_up(plan),
         basis: draft.close(rules, record),
     };
     let composed = Composed::of(&reply, &verdict)?;
@@ -94,18 +103,24 @@ fn steps(plan: &Plan, walked: &Walked) -> Vec<StepChecked> {
             let worst = own.map(|(_, placed)| &placed.check).max_by(|a, b| draft::milder(a, b));
             let number = u32::try_from(place + 1).unwrap_or(u32::MAX);
             let outcome = worst.map_or(Outcome::NoLimitChecked, |check| check.status);
+            let words = words(plan, place, step);
             let said = match worst {
                 Some(check) if check.status == Outcome::OverLimit => {
-                    format!("{}: over the limit: {}.", step.words(), walk::in_words(&check.check))
+                    format!("{words}: over the limit: {}.", walk::in_words(&check.check))
                 }
                 Some(check) if check.status == Outcome::NearLimit => {
-                    format!("{}: near the limit: {}.", step.words(), walk::in_words(&check.check))
+                    format!("{words}: near the limit: {}.", walk::in_words(&check.check))
                 }
                 Some(check) if check.status == Outcome::NotAssessed => {
-                    format!("{}: not assessed: {}.", step.words(), walk::in_words(&check.check))
+                    format!("{words}: not assessed: {}.", walk::in_words(&check.check))
                 }
-                Some(_) => format!("{}: within the limits checked.", step.words()),
-                None => format!("{}: no limit applies to it.", step.words()),
+                Some(_) => format!("{words}: within the limits checked."),
+                None => match checked_with(plan, walked, place, step) {
+                    Some((other, how)) => {
+                        format!("{words}: checked with step {}, where it was {how}.", other + 1)
+                    }
+                    None => format!("{words}."),
+                },
             };
             StepChecked {
                 step: number,
@@ -117,6 +132,67 @@ fn steps(plan: &Plan, walked: &Walked) -> Vec<StepChecked> {
             }
         })
         .collect()
+}
+
+/// A step in words.
+fn words(plan: &Plan, place: usize, step: &Step) -> String {
+    let liquid = step.liquid.as_ref().map(|poured| draft::named(&poured.liquid));
+    let amount = step.amount.map(|amount| format!("{} mL", significant(amount, 4)));
+    let what = match (&amount, &liquid) {
+        (Some(amount), Some(liquid)) => format!(" {amount} of {liquid}"),
+        (Some(one), None) | (None, Some(one)) => format!(" {one}"),
+        (None, None) => String::new(),
+    };
+    let each = || match vessels(plan, place, step) {
+        1 => "one vessel".to_owned(),
+        count => format!("each of {count} vessels"),
+    };
+    match (step.doing, amount.is_some()) {
+        (Doing::Draw, _) => format!("Draw{what}"),
+        (Doing::Pour, _) => format!("Pour{what} into {}", each()),
+        (Doing::SetOut, true) => format!("Set out{what} in {}", each()),
+        (Doing::SetOut, false) => format!("Set out{what}"),
+        (Doing::Heat, true) => format!("Pour{what} into {} and heat it", each()),
+        (Doing::Heat, false) => format!("Heat{what}"),
+        (Doing::Evaporate, true) => format!("Pour{what} into {} and let it evaporate", each()),
+        (Doing::Evaporate, false) => format!("Evaporate{what}"),
+        // A burn lights what was poured: an amount of its own pours nothing.
+        (Doing::Burn, _) => format!("Burn{}", liquid.map_or_else(String::new, |liquid| format!(" {liquid}"))),
+        (Doing::Wait, _) => match step.duration {
+            Some(minutes) => format!("Wait {} min", significant(minutes, 4)),
+            None => "Wait".to_owned(),
+        },
+        // All vessels in which it burnt are filled again, however many the step names.
+        (Doing::Refill, _) => format!("Fill again{what}, into each vessel"),
+        (Doing::Clear, _) => format!("Clear{what}"),
+    }
+}
+
+/// How many vessels a step means: its own, or as many as the last step with vessels.
+fn vessels(plan: &Plan, place: usize, step: &Step) -> u32 {
+    let before = || plan.steps.iter().take(place).rev().find_map(|step| step.vessels);
+    step.vessels.or_else(|| if step.vessel.is_some() { None } else { before() }).unwrap_or(1)
+}
+
+/// The step at which a liquid that stands open was checked: where it was poured, or heated.
+fn checked_with(plan: &Plan, walked: &Walked, place: usize, step: &Step) -> Option<(usize, &'static str)> {
+    if !matches!(step.doing, Doing::Evaporate | Doing::Heat) {
+        return None;
+    }
+    let same = |other: &Step| {
+        let of = |step: &Step| step.liquid.as_ref().map(|poured| poured.liquid.name.clone());
+        let liquid = of(step).is_none_or(|name| of(other).is_none_or(|other| other == name));
+        let vessel = |vessel| other.vessel.as_ref().is_none_or(|other| other == vessel);
+        liquid && step.vessel.as_ref().is_none_or(vessel)
+    };
+    let of_questions = |number: usize| {
+        let own = |placed: &walk::Placed| placed.step == Some(number) && placed.check.question != NAME;
+        walked.checks.iter().any(own)
+    };
+    let before = plan.steps.iter().enumerate().take(place).rev();
+    let stood = before.filter(|(_, other)| !matches!(other.doing, Doing::Draw | Doing::Burn | Doing::Clear));
+    let (number, other) = stood.filter(|(_, other)| same(other)).find(|(number, _)| of_questions(*number))?;
+    Some((number, if other.doing == Doing::Heat { "heated" } else { "poured" }))
 }
 
 /// The same plan with a less hazardous liquid.
@@ -183,74 +259,10 @@ pub fn order(id: &'static str, over: bool, text: &'static str, rules: &Rules) ->
     compared.decided()
 }
 
-/// What is set out, in the order in which it is needed.
-fn set_out(plan: &Plan) -> Vec<String> {
-    let mut list = vec!["Goggles for everybody, hair and sleeves tied back.".to_owned()];
-    for (vessel, count, what) in plan.vessels() {
-        list.push(format!(
-            "{count} x {}, {} mL, {} cm wide{what}.",
-            vessel.named(),
-            vessel.capacity,
-            vessel.mouth
-        ));
-    }
-    for (name, millilitres) in plan.drawn() {
-        list.push(format!(
-            "A small labelled container with {} mL of {name}, filled beforehand; the stock bottle goes back closed.",
-            significant(millilitres, 4)
-        ));
-    }
-    if plan.has(Doing::Burn) {
-        for what in [
-            "A heat-resistant mat, nothing that burns around or above it.",
-            "A splint on a long handle (about 1 m) to light with.",
-            "A lid for each vessel to smother it, and a fire blanket or extinguisher at hand.",
-            "Tongs and a sign \"hot\" for afterwards.",
-        ] {
-            list.push(what.to_owned());
-        }
-    }
-    if plan.has(Doing::Heat) {
-        list.push("A water bath, heated before the liquid is brought; boiling stones.".to_owned());
-    }
-    list.push("Absorbent for a spill, a closed vessel for soaked cloths.".to_owned());
-    list
-}
-
-/// What is done afterwards.
-fn clear_up(plan: &Plan) -> Vec<String> {
-    let mut list = Vec::new();
-    if plan.has(Doing::Burn) {
-        list.push(
-            "Cover each vessel to prove that it is out; leave it alone until its waiting time is over."
-                .to_owned(),
-        );
-        list.push("Residues of salts may be kept, except those of copper salts, which decompose in the heat: waste.".to_owned());
-    }
-    for poured in plan.liquids() {
-        for substance in poured.liquid.substances() {
-            let Some(group) = substance.file.hazard.as_ref().and_then(|hazard| hazard.waste_group.as_deref())
-            else {
-                continue;
-            };
-            let line = if group == "drain" {
-                format!("{}: may go down the drain.", substance.name())
-            } else {
-                format!("{}: collect as {group}; not down the drain.", substance.name())
-            };
-            if !list.contains(&line) {
-                list.push(line);
-            }
-        }
-    }
-    list.push("Close every container, put the stock back into its cupboard, air the room.".to_owned());
-    list
-}
-
 fn sentence(
     plan: &Plan,
     place: Option<usize>,
-    remedy: Option<&brimline_openapi::PlanRemedy>,
+    remedies: &[PlanRemedy],
     draft: &Draft,
     rules: &Rules,
 ) -> String {
@@ -263,9 +275,9 @@ fn sentence(
         .unwrap_or_default();
     let must = match (draft.outcome(), worst) {
         (Outcome::OverLimit, Some(check)) => {
-            let change = remedy
-                .map_or("No change of the plan that was tried mends it.".to_owned(), |remedy| {
-                    format!("First: {}", remedy.remedy.text)
+            let change = first(remedies, check)
+                .map_or("No change of the plan that was tried mends it.".to_owned(), |text| {
+                    format!("First: {text}")
                 });
             format!("Over the limit{at}: {}{marks}. {change}", walk::in_words(&check.check))
         }
@@ -278,6 +290,20 @@ fn sentence(
         (Outcome::WithinLimit, Some(_)) => format!("The plan is within the limits checked{marks}."),
         _ => "No limit was checked.".to_owned(),
     };
-    let must = if draft.complete() { must } else { format!("{must} Not everything was considered.") };
-    draft::sentence(rules, &must, "", "")
+    let marks = if draft.complete() { "" } else { " Not everything was considered." };
+    draft::sentence(rules, &must, marks, "")
+}
+
+/// The change that is named first: of those told the one that mends what decides, where no change before it moves steps; or the
+/// smallest change that mends it alone.
+fn first<'a>(remedies: &'a [PlanRemedy], decides: &'a Check) -> Option<&'a str> {
+    let moves = |one: &PlanRemedy| {
+        matches!(one.remedy.change.as_ref(), "insert" | "remove") || one.remedy.to.starts_with("before ")
+    };
+    let before = remedies.iter().position(moves).map_or(remedies.len(), |place| place + 1);
+    let told = remedies.iter().take(before).find(|one| one.mends.contains(&decides.check));
+    told.map(|one| &one.remedy)
+        .or(decides.remedy.as_ref())
+        .or_else(|| remedies.first().map(|one| &one.remedy))
+        .map(|remedy| remedy.text.as_str())
 }
