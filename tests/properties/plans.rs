@@ -255,6 +255,12 @@ fn plans_that_read_harmless() {
             ask("practical", &mended(&plan, &reply)).unwrap_or_else(|problem| panic!("{check}: {problem}"));
         assert!(over(&again).is_empty(), "{check}: {:?} {}", over(&again), reply["remedies"]);
     }
+    // Drawn for later, it stands there while the first one burns.
+    let two = plan(
+        json!([draw("ethanol", 8), pour("ethanol", 4, 80, 1), { "do": "burn" }, wait(60), { "do": "clear", "all_flames_out": true }, { "do": "pour", "liquid": "ethanol", "amount": "4 mL", "vessel": dish(70), "all_flames_out": true }, { "do": "clear" }]),
+        bottle("ethanol", "3 m", false, true),
+    );
+    assert!(ask("practical", &two).unwrap()["cautions"].to_string().contains("drawn_for_later"));
     // What cannot be meant is refused.
     let refused = [
         (

@@ -513,8 +513,14 @@ impl Plan {
     /// What is drawn, in all, of each liquid, mL.
     #[must_use]
     pub fn drawn(&self) -> Vec<(String, f64)> {
+        self.drawn_before(self.steps.len())
+    }
+
+    /// The same before a step.
+    #[must_use]
+    pub fn drawn_before(&self, step: usize) -> Vec<(String, f64)> {
         let mut all: Vec<(String, f64)> = Vec::new();
-        for step in self.steps.iter().filter(|step| step.doing == Doing::Draw) {
+        for step in self.steps.iter().take(step).filter(|step| step.doing == Doing::Draw) {
             let (Some(poured), Some(amount)) = (&step.liquid, step.amount) else { continue };
             match all.iter_mut().find(|(name, _)| *name == poured.liquid.name) {
                 Some((_, sum)) => *sum += amount,
@@ -527,9 +533,15 @@ impl Plan {
     /// What is poured, in all, of each liquid, mL; `again`: refills, too.
     #[must_use]
     pub fn poured(&self, name: &str, again: bool) -> f64 {
+        self.poured_before(self.steps.len(), name, again)
+    }
+
+    /// The same before a step.
+    #[must_use]
+    pub fn poured_before(&self, step: usize, name: &str, again: bool) -> f64 {
         let (mut last, mut count) = (None, 1);
         let mut sum = 0.0;
-        for step in &self.steps {
+        for step in self.steps.iter().take(step) {
             // What is cleared away names nothing for the steps after it.
             if step.doing == Doing::Clear {
                 continue;

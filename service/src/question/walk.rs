@@ -592,6 +592,14 @@ impl Walk<'_> {
             self.walked.fault(step.at, "/vessels", "impossible-value", detail);
             return;
         }
+        let mut drawn = self.plan.drawn_before(place).into_iter();
+        let said = self.walked.cautions.iter().any(|(id, _)| id == "drawn_for_later");
+        if !said
+            && drawn.any(|(name, drawn)| drawn > self.plan.poured_before(place, &name, true) * (1.0 + 1e-9))
+        {
+            let text = "What is drawn for a later step stands closed and at least 3 m from whatever burns until it is poured; better it is drawn when every flame is out and the waiting time is over (common practice, no source).";
+            self.walked.cautions.push((Text::Borrowed("drawn_for_later"), Text::Borrowed(text)));
+        }
         if one.heated.is_some() {
             self.rule(place, "lit_when_heated", true, "Nothing is lit that was heated before: it gives off more vapour than the checks of a flame take (common practice, no source).");
         }
