@@ -17,7 +17,7 @@ use std::cell::Cell;
 /// Most changes of a plan.
 const MOST_CHANGES: usize = 14;
 /// Most times that a plan is run again while its changes are looked for.
-const MOST_RUNS: u32 = 4000;
+const MOST_RUNS: u32 = 1500;
 /// Least temperature of a heated liquid that is proposed, Cel.
 const COLDEST_CEL: f64 = 21.0;
 /// Longest wait that is proposed, min.
