@@ -587,9 +587,14 @@ pub fn grounds(limits: &[PartLimits], limit: fn(&PartLimits) -> Option<&Counted>
             format!("{}: {ppm} ppm over {over} ({})", part.substance.name(), limit.words)
         })
         .collect();
+    let text = if texts.is_empty() {
+        "Water vapour needs no exposure limit.".to_owned()
+    } else {
+        format!("{}.", texts.join("; "))
+    };
     Grounds {
         kind: used.first().map_or(BasisKind::Standard, |(_, limit)| limit.kind),
-        text: Text::Owned(format!("{}.", texts.join("; "))),
+        text: Text::Owned(text),
         source: None,
         confirmed: !used.is_empty() && used.iter().all(|(_, limit)| limit.confirmed),
     }
