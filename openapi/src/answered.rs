@@ -291,7 +291,7 @@ pub struct Caution {
 }
 
 /// What is needed to derive a reply again.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct Record {
     /// Version of the service.

@@ -474,7 +474,7 @@ fn the_drift_of_an_open_mixture_agrees_with_small_steps() {
 /// A composition of the same parts with other mole fractions.
 fn mixed_in_order(like: &Composition, x: &[f64]) -> Composition {
     let part = |(part, x): (&Part, &f64)| Part { substance: part.substance, fraction: *x };
-    Composition { parts: like.parts.iter().zip(x).map(part).collect(), model: like.model.clone() }
+    Composition::of_parts(like.parts.iter().zip(x).map(part).collect(), like.model.clone())
 }
 
 /// Random mixtures of two to four parts from -10 to 60 Cel: whether they split is found out for each.

@@ -358,7 +358,8 @@ fn small_vessel(burning: &Burning, family: Family, metres: f64) -> Estimate<f64>
 }
 
 /// What leaves, per mole of the liquid turned to per millilitre.
-struct Away {
+#[derive(Debug, Clone)]
+pub(super) struct Away {
     first: f64,
     richest: f64,
     slower: f64,
@@ -367,6 +368,10 @@ struct Away {
 
 impl Composition {
     fn away(&self, pressure: Pressure) -> Result<Away, NotBurning> {
+        self.kept.0.away.get(si::in_pascal(pressure).to_bits(), || self.away_found(pressure))
+    }
+
+    fn away_found(&self, pressure: Pressure) -> Result<Away, NotBurning> {
         let per_mole: f64 = self.parts.iter().map(Part::millilitres).sum();
         let heats: Vec<f64> =
             self.parts.iter().map(|part| heat(part).map(|heat| heat.value)).collect::<Result<_, _>>()?;

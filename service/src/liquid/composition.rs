@@ -1,5 +1,6 @@
 //! What a liquid is made of.
 
+use super::kept::Kept;
 use crate::catalogue::Catalogue;
 use crate::catalogue::load::NamedMixture;
 use crate::catalogue::substance::{NotFlammable, Substance};
@@ -33,6 +34,8 @@ pub struct Composition {
     pub parts: Vec<Part>,
     /// The model, `None` for a pure liquid, or why there is none.
     pub model: Result<Option<Model>, NoModel>,
+    /// What was computed of it.
+    pub(super) kept: Kept,
 }
 
 /// Why the activity coefficients of a mixture are not known.
@@ -155,10 +158,7 @@ impl Liquid {
             name: substance.name().to_owned(),
             id: Some(&substance.id),
             given: vec![(Given::Substance(substance), 1.0)],
-            compositions: vec![Composition {
-                parts: vec![Part { substance, fraction: 1.0 }],
-                model: Ok(None),
-            }],
+            compositions: vec![Composition::of_parts(vec![Part { substance, fraction: 1.0 }], Ok(None))],
         }
     }
 
@@ -313,7 +313,7 @@ fn composition(
         part.fraction /= total;
     }
     let model = model(catalogue, &parts);
-    Composition { parts, model }
+    Composition::of_parts(parts, model)
 }
 
 fn model(catalogue: &Catalogue, parts: &[Part]) -> Result<Option<Model>, NoModel> {
@@ -348,6 +348,12 @@ impl Part {
 }
 
 impl Composition {
+    /// Of parts whose mole fractions sum to one, and their model.
+    #[must_use]
+    pub fn of_parts(parts: Vec<Part>, model: Result<Option<Model>, NoModel>) -> Self {
+        Self { parts, model, kept: Kept::default() }
+    }
+
     /// Mole fractions in the order of the parts.
     #[must_use]
     pub fn fractions(&self) -> Vec<f64> {

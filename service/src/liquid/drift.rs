@@ -68,7 +68,7 @@ impl Composition {
     fn of_masses(&self, masses: &[f64]) -> Self {
         let fractions = fractions(&self.parts, masses);
         let part = |(part, fraction): (&Part, f64)| Part { substance: part.substance, fraction };
-        Self { parts: self.parts.iter().zip(fractions).map(part).collect(), model: self.model.clone() }
+        Self::of_parts(self.parts.iter().zip(fractions).map(part).collect(), self.model.clone())
     }
 }
 

@@ -58,6 +58,32 @@ pub struct Conditions {
     pub moving: Moving,
 }
 
+impl Conditions {
+    /// The bits of all its figures, and an end: two of the same bits are the same question.
+    fn bits(&self, end: End) -> Vec<u64> {
+        let Self { air, humidity, heated_to, heater, surface, moving } = self;
+        let figures = [
+            air.temperature.value,
+            air.pressure.value,
+            humidity.value,
+            heated_to.map_or(f64::NAN, |held| held.value),
+            heater.map_or(f64::NAN, |heater| heater.value),
+            surface.width.value,
+            surface.area.value,
+            surface.freeboard.value,
+            moving.speed().value,
+        ];
+        let mut all = Vec::with_capacity(32);
+        all.extend(figures.map(f64::to_bits));
+        all.push(match end {
+            End::Low => 0,
+            End::Best => 1,
+            End::High => 2,
+        });
+        all
+    }
+}
+
 /// Which end of the range.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum End {
@@ -162,6 +188,13 @@ impl Composition {
     /// # Errors
     /// [`NotEvaporating`].
     pub fn start(&self, conditions: &Conditions, over: &Over, end: End) -> Result<Start, NotEvaporating> {
+        let mut asked = conditions.bits(end);
+        asked.extend(over.partial.iter().flat_map(|p| [p.value, p.low, p.high]).map(|p| p.value.to_bits()));
+        asked.push(u64::from(over.bounded.is_empty()));
+        self.kept.0.starts.get(asked, || self.started(conditions, over, end))
+    }
+
+    fn started(&self, conditions: &Conditions, over: &Over, end: End) -> Result<Start, NotEvaporating> {
         let held = conditions.heated_to.unwrap_or(conditions.air.temperature);
         let of = |estimate: &Estimate<Pressure>| match end {
             End::Low => estimate.low,
@@ -412,7 +445,11 @@ impl Composition {
             let rates: Vec<f64> = start.fluxes.iter().map(|flux| flux * area).collect();
             return Ok(steady(moles, &rates));
         }
-        self.integrated(conditions, start, end, moles, sinks, at)
+        let mut asked = conditions.bits(end);
+        asked.extend(start.fluxes.iter().chain(&start.activities).chain(moles).map(|one| one.to_bits()));
+        asked.extend([start.temperature.value.to_bits(), u64::from(sinks)]);
+        asked.extend(at.map(|at| at.value.to_bits()));
+        self.kept.0.courses.get(asked, || self.integrated(conditions, start, end, moles, sinks, at))
     }
 
     /// The course of a pure liquid whose level sinks: 1/k = 1/k(film) + h/D, so that the time is a quadratic of the level.
@@ -578,7 +615,7 @@ impl Composition {
     pub fn of_moles(&self, moles: &[f64]) -> Self {
         let total: f64 = moles.iter().sum();
         let part = |(part, moles): (&Part, &f64)| Part { substance: part.substance, fraction: moles / total };
-        Self { parts: self.parts.iter().zip(moles).map(part).collect(), model: self.model.clone() }
+        Self::of_parts(self.parts.iter().zip(moles).map(part).collect(), self.model.clone())
     }
 }
 

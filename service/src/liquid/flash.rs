@@ -268,6 +268,11 @@ impl Composition {
     /// # Errors
     /// [`NoFlashPoint`].
     pub fn flash_point(&self, pressure: Pressure, phases: Phases) -> Result<FlashPoint, NoFlashPoint> {
+        let find = || self.flash_point_found(pressure, phases);
+        self.kept.0.flash_points.get((si::in_pascal(pressure).to_bits(), phases), find)
+    }
+
+    fn flash_point_found(&self, pressure: Pressure, phases: Phases) -> Result<FlashPoint, NoFlashPoint> {
         if self.fuels().next().is_none() || self.mostly_unpublished() {
             return Err(NoFlashPoint::NotPublished);
         }

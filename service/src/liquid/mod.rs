@@ -20,6 +20,7 @@ pub mod drift;
 pub mod evaporation;
 pub mod expansion;
 pub mod flash;
+mod kept;
 pub mod vapour;
 
 pub use composition::{Composition, Given, Liquid, Part};

@@ -16,6 +16,7 @@ use crate::physics::phase_split::{self, NotSettled, Split};
 use crate::physics::vapour_pressure::OutsideRange;
 use crate::quantity::{Estimate, si};
 use std::cell::RefCell;
+use std::rc::Rc;
 use uom::si::f64::{Pressure, ThermodynamicTemperature};
 
 /// Share of a partial pressure that the model may be off by where a part is much diluted, and for each unit of ln g.
@@ -61,7 +62,7 @@ pub enum NoVapour {
 }
 
 /// Whether to look for two liquid phases.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Phases {
     /// The liquid is taken as one.
     One,
@@ -70,7 +71,8 @@ pub enum Phases {
 }
 
 /// Activities of the parts with what they rest on.
-struct Activities {
+#[derive(Debug, Clone)]
+pub(super) struct Activities {
     ln_coefficients: Vec<f64>,
     /// ln of the factor by which each may be off.
     spreads: Vec<f64>,
@@ -99,20 +101,23 @@ impl Composition {
         &self,
         temperature: ThermodynamicTemperature,
         phases: Phases,
-    ) -> Result<Activities, NoVapour> {
-        let x = self.fractions();
+    ) -> Result<Rc<Activities>, NoVapour> {
         let Some(model) = self.model.as_ref().map_err(Clone::clone)? else {
+            let x = self.fractions();
             let none = vec![0.0; x.len()];
-            return Ok(Activities {
+            return Ok(Rc::new(Activities {
                 ln_coefficients: none.clone(),
                 spreads: none,
                 activities: x,
                 split: None,
-            });
+            }));
         };
-        let at = model.at(temperature);
-        let split = if phases == Phases::OneOrTwo { phase_split::split(&at, &x)? } else { None };
-        Ok(activities_of(&at, x, split))
+        self.kept.0.activities.get((si::in_kelvin(temperature).to_bits(), phases), || {
+            let x = self.fractions();
+            let at = model.at(temperature);
+            let split = if phases == Phases::OneOrTwo { phase_split::split(&at, &x)? } else { None };
+            Ok(Rc::new(activities_of(&at, x, split)))
+        })
     }
 
     /// The activities in the two phases, which are known at a temperature near this one.
@@ -120,21 +125,22 @@ impl Composition {
         &self,
         temperature: ThermodynamicTemperature,
         near: &Split,
-    ) -> Result<Activities, NoVapour> {
+    ) -> Result<Rc<Activities>, NoVapour> {
         let x = self.fractions();
         let Some(model) = self.model.as_ref().map_err(Clone::clone)? else {
             return self.activities(temperature, Phases::One);
         };
         let at = model.at(temperature);
         let split = phase_split::followed(&at, &x, near)?;
-        Ok(activities_of(&at, x, split))
+        Ok(Rc::new(activities_of(&at, x, split)))
     }
+
     /// The two liquid phases at a temperature, if it splits.
     ///
     /// # Errors
     /// [`NoVapour`].
     pub fn split(&self, temperature: ThermodynamicTemperature) -> Result<Option<Split>, NoVapour> {
-        self.activities(temperature, Phases::OneOrTwo).map(|found| found.split)
+        self.activities(temperature, Phases::OneOrTwo).map(|found| found.split.clone())
     }
 
     /// What stands over it.
@@ -143,16 +149,16 @@ impl Composition {
     /// [`NoVapour`].
     pub fn over(&self, temperature: ThermodynamicTemperature, phases: Phases) -> Result<Over, NoVapour> {
         let found = self.activities(temperature, phases)?;
-        let Activities { ln_coefficients, spreads, activities, split } = found;
+        let Activities { ln_coefficients, spreads, activities, split } = &*found;
         let mut over = Over {
             partial: Vec::with_capacity(self.parts.len()),
             sets: Vec::with_capacity(self.parts.len()),
             ln_coefficients: Vec::new(),
             extrapolated: false,
             bounded: Vec::new(),
-            split,
+            split: split.clone(),
         };
-        for (part, (activity, spread)) in self.parts.iter().zip(activities.iter().zip(&spreads)) {
+        for (part, (activity, spread)) in self.parts.iter().zip(activities.iter().zip(spreads)) {
             let found = own(part.substance, temperature)?;
             over.sets.push(found.set);
             over.extrapolated |= found.extrapolated;
@@ -167,7 +173,7 @@ impl Composition {
                 high * *activity * spread,
             ));
         }
-        over.ln_coefficients = ln_coefficients;
+        over.ln_coefficients.clone_from(ln_coefficients);
         Ok(over)
     }
 
@@ -184,9 +190,9 @@ impl Composition {
         temperature: ThermodynamicTemperature,
         phases: Phases,
     ) -> Result<Vec<f64>, NoVapour> {
-        let activities = self.activities(temperature, phases)?.activities;
+        let found = self.activities(temperature, phases)?;
         let own = self.own_pascals(temperature)?;
-        Ok(own.iter().zip(&activities).map(|(own, activity)| own * activity).collect())
+        Ok(own.iter().zip(&found.activities).map(|(own, activity)| own * activity).collect())
     }
 
     /// The temperature (K) at which a function of the partial pressures (Pa) is zero, and as what the liquid is looked at
@@ -223,8 +229,8 @@ impl Composition {
         let last = RefCell::new(split);
         let followed = |kelvins: f64| {
             let found = self.activities_near(si::kelvin(kelvins), &last.borrow())?;
-            if let Some(split) = found.split {
-                *last.borrow_mut() = split;
+            if let Some(split) = &found.split {
+                last.borrow_mut().clone_from(split);
             }
             let own = self.own_pascals(si::kelvin(kelvins))?;
             Ok(own.iter().zip(&found.activities).map(|(own, activity)| own * activity).collect())
@@ -251,6 +257,10 @@ impl Composition {
         pressure: Pressure,
     ) -> Result<Option<Estimate<ThermodynamicTemperature>>, NoVapour> {
         let pascals = si::in_pascal(pressure);
+        self.kept.0.boiling_points.get(pascals.to_bits(), || self.boils(pascals))
+    }
+
+    fn boils(&self, pascals: f64) -> Result<Option<Estimate<ThermodynamicTemperature>>, NoVapour> {
         let boils = |partial: &[f64], _: f64| ln(partial.iter().sum::<f64>() / pascals);
         let Some((found, phases)) = self.temperature_where(Phases::OneOrTwo, boils)? else { return Ok(None) };
         let total =

@@ -90,6 +90,12 @@ impl Moving {
         let u = speed.get::<meter_per_second>();
         Self { speed, pool: if u > 0.0 { POOL * pow(u, POOL_POWER) } else { 0.0 } }
     }
+
+    /// Its speed.
+    #[must_use]
+    pub const fn speed(&self) -> Velocity {
+        self.speed
+    }
 }
 
 /// Which of the films is looked at.

@@ -474,7 +474,8 @@ fn worst_window(room: &BuildUp, duration: Time, window: &impl Fn(Time, Time) -> 
     for pair in ends.windows(2) {
         let [from, to] = pair else { continue };
         widest = widest.max(*to - *from);
-        for part in 0..=parts {
+        // The first end of all; every other one is the last of the pair before.
+        for part in i32::from(*from > short)..=parts {
             tried(*from + (*to - *from) * (f64::from(part) / f64::from(parts)), &mut worst);
         }
     }

@@ -554,7 +554,9 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     // An unnamed vessel cools as slowly as the weakest glass.
     let unnamed = || draft.catalogue.materials.named("").map(|(material, _)| material);
     let material = question.material.or_else(unnamed);
-    let left_alone = material.and_then(|material| {
+    // Where a plan asks without texts, it asks for its waits as questions of their own.
+    let told = draft.changes || draft.full;
+    let left_alone = material.filter(|_| told).and_then(|material| {
         if flames.alight.wick.is_some() {
             // Of a wick the holder becomes hot: the practice's time counts.
             let practice = Some(rules.number("refill_wait"));
@@ -574,7 +576,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     };
     let verdict =
         draft.verdict(NAME, question.liquid, rules, |draft| sentence(question, time, height, draft, rules));
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let of = |figure: Option<Estimate<f64>>, unit| figure.map(|figure| draft::estimate(figure, unit));
     let reply = BurningReply {
         verdict: verdict.clone(),
@@ -619,8 +621,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         basis: draft.finish(question.liquid, rules, record),
     };
     let table = table(&reply.lighting);
-    let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { series: Some(table), ..composed })
+    Some(Composed { series: Some(table), ..Composed::of(reply, &verdict) })
 }
 
 /// What the waiting times are for.

@@ -727,7 +727,7 @@ fn compose(question: &Question, found: &[Found<'_>], scope: &mut Scope, request:
     let ranked = rank(question, found);
     say(question, found, &rows, &ranked, &mut draft, rules);
     let verdict = draft.bare_verdict(|draft| sentence(question, found, &ranked, draft, rules));
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let reply = ComparisonReply {
         verdict: verdict.clone(),
         used: question.used,
@@ -742,8 +742,7 @@ fn compose(question: &Question, found: &[Found<'_>], scope: &mut Scope, request:
         rows,
     };
     let table = table(&reply.rows);
-    let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { series: Some(table), ..composed })
+    Some(Composed { series: Some(table), ..Composed::of(reply, &verdict) })
 }
 
 fn say(

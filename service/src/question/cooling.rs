@@ -877,8 +877,8 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         Some(liquid) => draft.verdict(NAME, liquid, rules, |draft| sentence(question, needs, draft, rules)),
         None => draft.bare_verdict(|draft| sentence(question, needs, draft, rules)),
     };
-    let record = record(draft.catalogue, request, draft.full).ok()?;
-    let series = if question.too_heavy {
+    let record = record(&draft, request).ok()?;
+    let series = if question.too_heavy || !draft.changes {
         Vec::new()
     } else {
         series(question, wait.map_or(30.0, |(_, minutes)| minutes))
@@ -901,8 +901,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         basis: draft.close(rules, record),
     };
     let table = table(&reply.temperatures);
-    let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { series: Some(table), ..composed })
+    Some(Composed { series: Some(table), ..Composed::of(reply, &verdict) })
 }
 
 /// The wall at the usual, fastest and slowest cooling.

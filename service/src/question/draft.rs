@@ -24,8 +24,10 @@ pub struct Draft {
     pub catalogue: &'static Catalogue,
     /// Whether texts are given.
     pub full: bool,
-    /// Whether changes and alternatives are searched.
+    /// Whether changes and alternatives are searched; not where a plan asks on its way, which wants the checks.
     pub changes: bool,
+    /// The one check that a plan wants of the question, if it wants no other.
+    pub only: Option<Text>,
     /// Whether a picture is made.
     pub pictured: bool,
     /// The checks.
@@ -48,6 +50,7 @@ impl Draft {
             catalogue,
             full,
             changes: true,
+            only: None,
             pictured: false,
             checks: Vec::new(),
             not_given: Vec::new(),

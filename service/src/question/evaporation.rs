@@ -447,7 +447,7 @@ fn compose(
     let verdict = draft.verdict(NAME, asked, rules, |draft| {
         sentence(question, ignitable, dry, per_area.value * area, draft, rules)
     });
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let warmest = source.temperature(&surroundings);
     let coldest = usual.low.temperature.min(usual.best.temperature);
     let reply = EvaporationReply {
@@ -475,7 +475,7 @@ fn compose(
         series,
         basis: draft.finish(asked, rules, record),
     };
-    Composed::of(&reply, &verdict)
+    Some(Composed::of(reply, &verdict))
 }
 
 /// The distance that the check asks of an ignition source, m, and whether it is that of its vapour; none where that is not known or no distance is enough.

@@ -553,7 +553,7 @@ fn compose(
     let any = part_limits.iter().any(|part| part.needed && (part.short.is_some() || part.long.is_some()));
     let largest = if index.long.high > index.short.high { index.long } else { index.short };
     let verdict = draft.verdict(NAME, liquid, rules, |draft| sentence(question, &components, draft, rules));
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let reply = ExposureReply {
         verdict: verdict.clone(),
         liquid: liquid::echo(liquid),
@@ -564,7 +564,7 @@ fn compose(
         needed_air_changes: act.air_changes.map(|changes| Quantity::exact(changes, "/h")),
         basis: draft.finish(liquid, rules, record),
     };
-    Composed::of(&reply, &verdict)
+    Some(Composed::of(reply, &verdict))
 }
 
 fn component(

@@ -214,7 +214,7 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
     } else {
         None
     };
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let in_percent = |estimate: Estimate<_>| draft::estimate(estimate.rising(si::in_percent), "%");
     let published = asked.substance().and_then(|substance| substance.flash_point.as_ref());
     let reply = FlashPointMarginReply {
@@ -239,8 +239,7 @@ fn compose(question: Question<'_>, scope: &mut Scope, request: Group) -> Option<
         liquid_phases: phases,
         basis: draft.finish(asked, rules, record),
     };
-    let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { picture, ..composed })
+    Some(Composed { picture, ..Composed::of(reply, &verdict) })
 }
 
 /// The check of the margin in a word.

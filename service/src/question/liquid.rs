@@ -11,6 +11,8 @@ use crate::quantity::{parse, si};
 use brimline_openapi::answered::RecordedValue;
 use brimline_openapi::{Component, Fractions, LiquidEcho, Text};
 use serde_json::Value;
+use std::cell::RefCell;
+use std::collections::HashMap;
 
 /// Most parts of a mixture.
 const MOST_PARTS: usize = 20;
@@ -21,6 +23,10 @@ const ECHOED_DIGITS: u32 = 6;
 /// A part is a liquid if it is one at this temperature, Cel.
 const LIQUID_AT_CEL: f64 = 20.0;
 
+/// The liquids that the questions of a plan have read, with what was computed of them.
+#[derive(Debug, Default)]
+pub struct Liquids(RefCell<HashMap<Value, Liquid>>);
+
 /// Reads `liquid`; faults are gathered.
 #[must_use]
 pub fn read(fields: &Fields<'_>, catalogue: &'static Catalogue) -> Option<Liquid> {
@@ -30,6 +36,23 @@ pub fn read(fields: &Fields<'_>, catalogue: &'static Catalogue) -> Option<Liquid
 /// Reads a field that holds a liquid.
 pub fn of_field(fields: &Fields<'_>, name: &'static str, catalogue: &'static Catalogue) -> Option<Liquid> {
     let value = fields.required(name, "a name, synonym or CAS number, such as \"ethanol\", or a mixture")?;
+    let Some(liquids) = fields.liquids() else { return of_value(fields, name, value, catalogue) };
+    if let Some(known) = liquids.0.borrow().get(value) {
+        return Some(known.clone());
+    }
+    let found = of_value(fields, name, value, catalogue);
+    if let Some(liquid) = found.as_ref().filter(|_| fields.faults().is_empty()) {
+        liquids.0.borrow_mut().insert(value.clone(), liquid.clone());
+    }
+    found
+}
+
+fn of_value(
+    fields: &Fields<'_>,
+    name: &'static str,
+    value: &Value,
+    catalogue: &'static Catalogue,
+) -> Option<Liquid> {
     match value {
         Value::String(text) => match named(text, fields.at(name), fields.faults(), catalogue)? {
             Given::Substance(substance) => Some(Liquid::pure(substance)),

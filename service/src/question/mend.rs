@@ -7,9 +7,9 @@
 use super::Scope;
 use super::plan::{Doing, Plan, Poured, Step, Vessel};
 use super::remedy::{of_place, place_of};
-use super::walk::{self, Memo, Walked};
+use super::walk::{self, Memo, Placed, Walked, Wanted};
 use crate::catalogue::Substance;
-use crate::physics::maths::ln;
+use crate::physics::maths::{exp, ln};
 use crate::quantity::round::{cautious_down, significant};
 use brimline_openapi::{AlsoChanged, Outcome, PlanRemedy, Remedy, Text};
 use std::cell::Cell;
@@ -637,8 +637,12 @@ fn best(state: &Walked, singles: Vec<Vec<Found>>) -> Option<Found> {
 
 impl Search<'_> {
     fn run(&self, plan: &Plan) -> Option<Walked> {
+        self.walk(plan, Wanted::Checks)
+    }
+
+    fn walk(&self, plan: &Plan, wanted: Wanted<'_>) -> Option<Walked> {
         self.runs.set(self.runs.get().checked_sub(1)?);
-        let walked = walk::walk(plan, self.scope, false, self.memo);
+        let walked = walk::walk(plan, self.scope, wanted, self.memo);
         walked.faults.is_empty().then_some(walked)
     }
 
@@ -650,12 +654,11 @@ impl Search<'_> {
             let before = count(state, id);
             let found = all.into_iter().filter_map(|change| {
                 let moves = change.moves(plan);
-                let same = |other: &walk::Placed| {
-                    other.check.check == *id && other.step == one.step && other.stock == one.stock
+                let found = if moves {
+                    self.least(plan, change, None, |after| count(after, id) < before)?
+                } else {
+                    self.least(plan, change, Some(one), |after| !after.over().any(|other| other.is(one)))?
                 };
-                let mended =
-                    |after: &Walked| if moves { count(after, id) < before } else { !after.over().any(same) };
-                let found = self.least(plan, change, mended)?;
                 // A change that brings another check over its limit is none.
                 let known = over(state);
                 if over(&found.walked).iter().any(|(id, _)| known.iter().all(|(known, _)| known != id)) {
@@ -690,7 +693,7 @@ impl Search<'_> {
         if places.len() < 2 {
             return None;
         }
-        let tried = |share: f64| {
+        let made = |share: f64| {
             let mut changed = plan.clone();
             let mut made = Vec::new();
             for step in &places {
@@ -700,10 +703,15 @@ impl Search<'_> {
                 changed = change.made(&changed, to)?;
                 made.push(Made { change, to });
             }
-            let walked = self.run(&changed).filter(|after| !after.over().any(of_all))?;
-            Some((share, (made, changed), walked))
+            Some((made, changed))
         };
-        let (_, (made, changed), walked) = nearest((1.0, 0.001), false, tried)?;
+        let share = Ladder::between((1.0, 0.001), false)?.nearest(|share| {
+            let walked = self.run(&made(share)?.1)?;
+            let all = walked.checks.iter().filter(|placed| of_all(placed));
+            Some((!walked.over().any(of_all), all.map(excess).fold(f64::NAN, f64::max)))
+        })?;
+        let (made, changed) = made(share)?;
+        let walked = self.run(&changed)?;
         Some((made, changed, walked))
     }
 
@@ -743,7 +751,8 @@ impl Search<'_> {
                 let all = changes(&there, still, self.scope).into_iter();
                 let before = state.over().count();
                 let mut mending = all.filter_map(|second| {
-                    self.least(&there, second, |after| known(after) && after.over().count() < before)
+                    let focus = (!second.moves(&there)).then_some(still);
+                    self.least(&there, second, focus, |after| known(after) && after.over().count() < before)
                 });
                 if let Some(found) = mending.next() {
                     return Some((Made { change, to }, found));
@@ -753,8 +762,15 @@ impl Search<'_> {
         None
     }
 
-    /// The smallest figure of two digits of a change, or the change itself, after which a plan is good.
-    fn least(&self, plan: &Plan, change: Change, good: impl Fn(&Walked) -> bool) -> Option<Found> {
+    /// The smallest figure of two digits of a change, or the change itself, after which a plan is good. Where one check must be
+    /// mended for that, its figure is looked for first, with no other check asked.
+    fn least(
+        &self,
+        plan: &Plan,
+        change: Change,
+        one: Option<&Placed>,
+        good: impl Fn(&Walked) -> bool,
+    ) -> Option<Found> {
         let tried = |to: f64| {
             let changed = change.made(plan, to)?;
             let walked = self.run(&changed).filter(&good)?;
@@ -762,7 +778,29 @@ impl Search<'_> {
         };
         let found = match change.bounds(plan) {
             None => tried(0.0)?,
-            Some(bounds) => nearest(bounds, change.whole(), tried)?,
+            Some(bounds) => {
+                let whole = change.whole();
+                let its = |one: &Placed| {
+                    let its = Ladder::between(bounds, whole)?.nearest(|to| {
+                        let walked = self.walk(&change.made(plan, to)?, Wanted::One(one))?;
+                        let over = walked.over().any(|other| other.is(one));
+                        let check = walked.checks.iter().find(|other| other.is(one));
+                        Some((!over, check.map_or(f64::NAN, excess)))
+                    })?;
+                    tried(its).map_or(Some(Err(its)), |found| Some(Ok(found)))
+                };
+                let all = |from: f64| {
+                    let ladder = Ladder::between((from, bounds.1), whole)?;
+                    tried(ladder.nearest(|to| Some((tried(to).is_some(), f64::NAN)))?)
+                };
+                match one.map(its) {
+                    Some(None) => return None,
+                    Some(Some(Ok(found))) => found,
+                    // What mends the check alone cannot be done, or is not all that is wanted.
+                    Some(Some(Err(its))) => all(its)?,
+                    None => all(bounds.0)?,
+                }
+            }
         };
         let (to, changed, walked) = found;
         let size = change.size(plan, to);
@@ -805,8 +843,11 @@ impl Search<'_> {
                 continue;
             }
             if let Some((from, _)) = one.change.bounds(&here) {
-                let back = nearest((from, one.to), one.change.whole(), |to| Some((to, with(Some(to))?, ())));
-                if let Some((_, all, ())) = back {
+                let ladder = Ladder::between((from, one.to), one.change.whole());
+                let back = ladder.map(|ladder| ladder.back(|to| with(Some(to)).is_some()));
+                if let Some(all) =
+                    back.filter(|to| to.total_cmp(&one.to).is_ne()).and_then(|to| with(Some(to)))
+                {
                     made = all;
                 }
             }
@@ -842,41 +883,95 @@ impl Search<'_> {
     }
 }
 
-/// The figure of two digits nearest to where it stands at which something is found; the furthest one must find it.
-fn nearest<T, U>(
-    (from, furthest): (f64, f64),
+/// By how much a check is over its limit, as a logarithm, negative within it; not a number where that cannot be told.
+fn excess(placed: &Placed) -> f64 {
+    placed.check.ratio.map_or(f64::NAN, ln)
+}
+
+/// The figures of two digits between what stands in a plan and the furthest that it may become.
+struct Ladder {
+    near: i32,
+    far: i32,
     whole: bool,
-    find: impl Fn(f64) -> Option<(f64, T, U)>,
-) -> Option<(f64, T, U)> {
-    let rises = furthest > from;
-    let mut near = place_of(from);
-    if !rises && of_place(near) >= from {
-        near -= 1;
-    }
-    let mut far = place_of(furthest);
-    if rises {
-        near += i32::from(of_place(near) <= from);
-    } else if of_place(far) < furthest {
-        far += 1;
-    }
-    if rises && far < near || !rises && far > near {
-        return None;
-    }
-    let at = |place: i32| find(if whole { of_place(place).floor().max(1.0) } else { of_place(place) });
-    let mut found = (far, at(far)?);
-    if near != far {
-        if let Some(first) = at(near) {
-            return Some(first);
+}
+
+/// What comes of a figure: whether it is good, and by how much it is over or within, where that is known.
+type Tried = (bool, f64);
+
+impl Ladder {
+    fn between((from, furthest): (f64, f64), whole: bool) -> Option<Self> {
+        let rises = furthest > from;
+        let mut near = place_of(from);
+        if !rises && of_place(near) >= from {
+            near -= 1;
         }
-        while (found.0 - near).abs() > 1 {
-            let middle = i32::midpoint(found.0, near);
-            match at(middle) {
-                Some(better) => found = (middle, better),
-                None => near = middle,
+        let mut far = place_of(furthest);
+        if rises {
+            near += i32::from(of_place(near) <= from);
+        } else if of_place(far) < furthest {
+            far += 1;
+        }
+        let empty = if rises { far < near } else { far > near };
+        (!empty).then_some(Self { near, far, whole })
+    }
+
+    fn figure(&self, place: i32) -> f64 {
+        if self.whole { of_place(place).floor().max(1.0) } else { of_place(place) }
+    }
+
+    /// The figure nearest to where it stands that is good; the furthest one must be.
+    fn nearest(self, tried: impl Fn(f64) -> Option<Tried>) -> Option<f64> {
+        let at = |place: i32| tried(self.figure(place)).unwrap_or((false, f64::NAN));
+        let (mut near, mut far) = (self.near, self.far);
+        let (true, mut within) = at(far) else { return None };
+        if near == far {
+            return Some(self.figure(far));
+        }
+        let (good, mut over) = at(near);
+        if good {
+            return Some(self.figure(near));
+        }
+        // A check mostly follows a power of the figure: next is the place where it would meet its limit. Each third time what is left
+        // is halved, so that it never creeps.
+        let mut steps = 0;
+        while (far - near).abs() > 1 {
+            let (a, b) = (ln(self.figure(near)), ln(self.figure(far)));
+            let meets = exp(a + over * (b - a) / (over - within));
+            steps += 1;
+            let place = if meets.is_finite() && steps % 3 > 0 {
+                let beyond = place_of(meets) + i32::from(far > near);
+                beyond.clamp(far.min(near) + 1, far.max(near) - 1)
+            } else {
+                i32::midpoint(far, near)
+            };
+            match at(place) {
+                (true, there) => (far, within) = (place, there),
+                (false, there) => (near, over) = (place, there),
             }
         }
+        Some(self.figure(far))
     }
-    Some(found.1)
+
+    /// From the furthest figure, which is good, as far back as it stays so.
+    fn back(self, good: impl Fn(f64) -> bool) -> f64 {
+        let (near, mut far) = (self.near, self.far);
+        let towards = (near - far).signum();
+        let (mut step, mut bad) = (1, None);
+        while far != near && bad.is_none() {
+            let next = if (near - far).abs() > step { far + towards * step } else { near };
+            if good(self.figure(next)) {
+                (far, step) = (next, step * 2);
+            } else {
+                bad = Some(next);
+            }
+        }
+        let mut bad = bad.unwrap_or(far);
+        while (far - bad).abs() > 1 {
+            let middle = i32::midpoint(far, bad);
+            if good(self.figure(middle)) { far = middle } else { bad = middle }
+        }
+        self.figure(far)
+    }
 }
 
 /// The step that pours what a step uses.

@@ -34,6 +34,7 @@ pub mod recheck;
 pub mod record;
 pub mod refusal;
 pub mod remedy;
+pub mod reply;
 pub mod room;
 pub mod room_flammable_limit;
 pub mod room_over_time;
@@ -55,12 +56,13 @@ pub use refusal::Refusal;
 
 use crate::catalogue::catalogue;
 use brimline_openapi::operations::{QUESTIONS, RECHECK};
-use brimline_openapi::{Detail, Outcome, Verdict};
+use brimline_openapi::{Detail, Outcome, Text};
 use draft::Draft;
+use liquid::Liquids;
 use picture::Picture;
 use reader::{Faults, Fields, nearest};
+use reply::{Asked, Composed};
 use rules::Rules;
-use serde::Serialize;
 use serde_json::Value;
 
 /// What a question needs beside its request.
@@ -120,25 +122,6 @@ impl Scope {
     }
 }
 
-/// A finished reply.
-#[derive(Debug)]
-pub struct Composed {
-    json: Vec<u8>,
-    outcome: Outcome,
-    complete: bool,
-    series: Option<Series>,
-    picture: Option<Picture>,
-}
-
-impl Composed {
-    /// The reply as JSON text; `None` if it cannot be written, which no reply type causes.
-    fn of<R: Serialize>(reply: &R, verdict: &Verdict) -> Option<Self> {
-        let mut json = Vec::with_capacity(32_768);
-        serde_json::to_writer(&mut json, reply).ok()?;
-        Some(Self { json, outcome: verdict.outcome, complete: verdict.complete, series: None, picture: None })
-    }
-}
-
 /// Answers a question.
 ///
 /// # Errors
@@ -147,7 +130,8 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
     if question == recheck::NAME {
         return recheck::answer(request, context);
     }
-    ask_for(question, &long_text::request(request), written, context, Wanted::Answer)
+    let request = long_text::request(request);
+    answered(ask_for(question, &request, written, context, Wanted::Answer)?)
 }
 
 /// The same with its picture, which takes longer to make than some answers.
@@ -160,14 +144,15 @@ pub fn ask_with_picture(
     written: Written,
     context: Context,
 ) -> Result<Answer, Refusal> {
-    ask_for(question, &long_text::request(request), written, context, Wanted::Picture)
+    let request = long_text::request(request);
+    answered(ask_for(question, &request, written, context, Wanted::Picture)?)
 }
 
 /// What is made beside the figures.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Wanted {
-    /// Nothing: the figures of a step of a plan.
-    Figures,
+#[derive(Debug, Clone, Copy)]
+enum Wanted<'a> {
+    /// Nothing: the figures of a step of a plan, or one of its checks.
+    Figures(&'a Liquids, Option<&'a str>),
     /// Remedies and alternatives.
     Answer,
     /// And a picture.
@@ -179,8 +164,8 @@ fn ask_for(
     request: &Value,
     written: Written,
     context: Context,
-    wanted: Wanted,
-) -> Result<Answer, Refusal> {
+    wanted: Wanted<'_>,
+) -> Result<Composed, Refusal> {
     let answer = match question {
         vapour_pressure::NAME => vapour_pressure::answer,
         flash_point_margin::NAME => flash_point_margin::answer,
@@ -200,6 +185,10 @@ fn ask_for(
     let faults = Faults::default();
     let composed = {
         let fields = Fields::of(request, &faults, written);
+        let (fields, only) = match wanted {
+            Wanted::Figures(liquids, only) => (fields.keeping(liquids), only),
+            Wanted::Answer | Wanted::Picture => (fields, None),
+        };
         let detail = fields
             .word("detail", &[("full", Detail::Full), ("figures", Detail::Figures)])
             .unwrap_or_default();
@@ -207,23 +196,38 @@ fn ask_for(
         fields.value("ref");
         let rules = Rules::read(&fields, catalogue, context.relaxed_rules_allowed);
         let mut scope = Scope { rules, draft: Draft::new(catalogue, detail == Detail::Full) };
-        scope.draft.changes = wanted != Wanted::Figures;
-        scope.draft.pictured = wanted == Wanted::Picture;
+        scope.draft.changes = !matches!(wanted, Wanted::Figures(..));
+        scope.draft.pictured = matches!(wanted, Wanted::Picture);
+        scope.draft.only = only.map(|id| Text::Owned(id.to_owned()));
         answer(&fields, &mut scope)
     };
     if !faults.is_empty() {
         return Err(Refusal { faults: faults.take() });
     }
-    let Some(Composed { json, outcome, complete, series, picture }) = composed else {
-        return Err(Refusal::whole("busy", "the answer could not be made; try again"));
-    };
+    composed.ok_or_else(not_made)
+}
+
+fn not_made() -> Refusal {
+    Refusal::whole("busy", "the answer could not be made; try again")
+}
+
+/// A reply, ready to send.
+fn answered(composed: Composed) -> Result<Answer, Refusal> {
+    let json = composed.json().ok_or_else(not_made)?;
+    let Composed { outcome, complete, series, picture, .. } = composed;
     Ok(Answer { json, outcome, complete, series, picture })
 }
 
-/// Answers a question that a plan asks on its way, without changes: those of the plan are searched. The reply as JSON text.
-fn ask_within(question: &str, request: &Value, scope: &Scope) -> Result<Vec<u8>, Refusal> {
+/// Answers a question that a plan asks on its way, without changes: those of the plan are searched.
+fn ask_within(
+    question: &str,
+    request: &Value,
+    scope: &Scope,
+    liquids: &Liquids,
+    only: Option<&str>,
+) -> Result<Asked, Refusal> {
     let context = Context { relaxed_rules_allowed: scope.rules.may_be_relaxed() };
-    ask_for(question, request, Written::Json, context, Wanted::Figures).map(|answer| answer.json)
+    ask_for(question, request, Written::Json, context, Wanted::Figures(liquids, only)).map(Composed::asked)
 }
 
 fn unknown_question(question: &str) -> Refusal {

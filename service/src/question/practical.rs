@@ -7,7 +7,7 @@ use super::plan::{Doing, Plan, Step};
 use super::reader::Fields;
 use super::record::{Group, record};
 use super::rules::Rules;
-use super::walk::{self, Memo, Walked};
+use super::walk::{self, Memo, Walked, Wanted};
 use super::{Composed, Scope, plan_lists, plan_picture};
 use crate::quantity::Estimate;
 use crate::quantity::round::{four_digits, significant};
@@ -25,7 +25,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     request.word("question", NAME);
     let plan = Plan::read(fields, &scope.rules, scope.draft.catalogue, &mut request)?;
     let memo = Memo::default();
-    let walked = walk::walk(&plan, scope, true, &memo);
+    let walked = walk::walk(&plan, scope, Wanted::Everything, &memo);
     if !walked.faults.is_empty() {
         for fault in walked.faults {
             fields.faults().push(fault);
@@ -75,7 +75,7 @@ fn compose(
     let sentence = sentence(plan, walked.place_of_worst(), &remedies, &draft, rules);
     let verdict = Verdict { sentence, outcome: draft.outcome(), complete: draft.complete() };
     let picture = if draft.pictured { plan_picture::picture(plan, &walked, &verdict.sentence) } else { None };
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let reply = PracticalReply {
         verdict: verdict.clone(),
         name: plan.name.clone(),
@@ -87,8 +87,7 @@ fn compose(
         clear_up_list: plan_lists::clear_up(plan),
         basis: draft.close(rules, record),
     };
-    let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { picture, ..composed })
+    Some(Composed { picture, ..Composed::of(reply, &verdict) })
 }
 
 /// Each step with its checks and a sentence.
@@ -210,7 +209,7 @@ fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope, memo: &Memo) -> Vec
             continue;
         }
         let other = plan.with_liquid(&poured.liquid.name, substance);
-        let after = walk::walk(&other, scope, false, memo);
+        let after = walk::walk(&other, scope, Wanted::Checks, memo);
         if !after.faults.is_empty() || after.outcome() > walked.outcome() {
             continue;
         }

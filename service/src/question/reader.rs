@@ -1,6 +1,7 @@
 //! Walks a request with a JSON pointer and gathers every fault: derive stops at the first, the contract lists all.
 
 use super::Written;
+use super::liquid::Liquids;
 use crate::quantity::parse::{self, Field};
 use crate::quantity::unit::Dimension;
 use brimline_openapi::Text;
@@ -85,6 +86,7 @@ pub struct Fields<'a> {
     known: RefCell<Vec<&'static str>>,
     faults: &'a Faults,
     written: Written,
+    liquids: Option<&'a Liquids>,
 }
 
 /// A name as a part of a JSON pointer (RFC 6901).
@@ -104,7 +106,19 @@ impl<'a> Fields<'a> {
         if map.is_none() {
             faults.add("wrong-type", String::new(), "a request is a JSON object", None);
         }
-        Self { map, pointer: String::new(), known: RefCell::default(), faults, written }
+        Self { map, pointer: String::new(), known: RefCell::default(), faults, written, liquids: None }
+    }
+
+    /// The same, where the liquids of other questions of the plan are known.
+    #[must_use]
+    pub fn keeping(self, liquids: &'a Liquids) -> Self {
+        Self { liquids: Some(liquids), ..self }
+    }
+
+    /// The liquids that are known.
+    #[must_use]
+    pub const fn liquids(&self) -> Option<&'a Liquids> {
+        self.liquids
     }
 
     /// The pointer of a field.
@@ -207,6 +221,7 @@ impl<'a> Fields<'a> {
             known: RefCell::default(),
             faults: self.faults,
             written: self.written,
+            liquids: self.liquids,
         })
     }
 
@@ -228,6 +243,7 @@ impl<'a> Fields<'a> {
             known: RefCell::default(),
             faults: self.faults,
             written: self.written,
+            liquids: self.liquids,
         })
     }
 

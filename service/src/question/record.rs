@@ -1,8 +1,8 @@
 //! The record of a request: defaults filled in, names as ids, quantities in the field's unit; and its digest.
 
 use super::Refusal;
+use super::draft::Draft;
 use super::reader::Asked;
-use crate::catalogue::Catalogue;
 use crate::catalogue::load::hexadecimal;
 use brimline_openapi::Text;
 use brimline_openapi::answered::{Record, Recorded, RecordedNumber, RecordedValue};
@@ -113,7 +113,12 @@ pub fn digest(request: &Value) -> Option<String> {
 ///
 /// # Errors
 /// Only if the request cannot be written in the order of RFC 8785, which no recorded value causes.
-pub fn record(catalogue: &'static Catalogue, request: Group, full: bool) -> Result<Record, Refusal> {
+pub fn record(draft: &Draft, request: Group) -> Result<Record, Refusal> {
+    let catalogue = draft.catalogue;
+    if !draft.changes {
+        // A question that a plan asks on its way is in the record of the plan.
+        return Ok(Record::default());
+    }
     let canonical = serde_json_canonicalizer::to_vec(&request.0)
         .map_err(|error| Refusal::whole("busy", error.to_string()))?;
     Ok(Record {
@@ -121,6 +126,6 @@ pub fn record(catalogue: &'static Catalogue, request: Group, full: bool) -> Resu
         catalogue_version: Text::Borrowed(&catalogue.version),
         rules: Text::Borrowed(&catalogue.rules_version),
         question_digest: hexadecimal(&Sha256::digest(&canonical)),
-        request: full.then_some(Recorded(request.0)),
+        request: draft.full.then_some(Recorded(request.0)),
     })
 }

@@ -626,7 +626,7 @@ fn compose(
         .as_ref()
         .filter(|_| draft.pictured)
         .and_then(|found| picture(question, found, &verdict.sentence));
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let mass = |limit: Ratio| {
         si::in_gram_per_cubic_metre(flammable_limit::as_mass(
             limit,
@@ -681,8 +681,7 @@ fn compose(
         }),
         basis: draft.finish(asked, rules, record),
     };
-    let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { picture, ..composed })
+    Some(Composed { picture, ..Composed::of(reply, &verdict) })
 }
 
 /// Says sources, methods and what was not considered; gives the saturated fraction at the room's temperature.

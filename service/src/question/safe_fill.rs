@@ -1404,9 +1404,15 @@ fn compose(
 ) -> Option<Composed> {
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
-    let limits = limits(question, known, Most::Found, rules);
+    // A plan that asks on its way how a stated amount compares wants no other.
+    let stated = fill.filter(|_| !draft.changes);
+    let most = if stated.is_some() { Most::Left } else { Most::Found };
+    let mut limits = limits(question, known, most, rules);
+    if let Some(only) = &draft.only {
+        limits.retain(|limit| limit.id == only);
+    }
     let assessed = limits.iter().all(|limit| limit.most.is_some() || limit.id == "exposure");
-    let proposed = largest(question, known, &limits, rules, None);
+    let proposed = stated.unwrap_or_else(|| largest(question, known, &limits, rules, None));
     draft.checks = checks(question, known, &limits, fill.unwrap_or(proposed), rules);
     let statuses: Vec<Outcome> = draft.checks.iter().map(|check| check.status).collect();
     let suffices =
@@ -1449,7 +1455,7 @@ fn compose(
     } else {
         None
     };
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let act = |number: f64| Quantity::exact(significant(number, 12), "mL");
     let reply = SafeFillReply {
         verdict: verdict.clone(),
@@ -1461,8 +1467,7 @@ fn compose(
         alternatives,
         basis: draft.finish(question.liquid, rules, record),
     };
-    let composed = Composed::of(&reply, &verdict)?;
-    Some(Composed { picture, ..composed })
+    Some(Composed { picture, ..Composed::of(reply, &verdict) })
 }
 
 /// The largest total of each limit as a bar.

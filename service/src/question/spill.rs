@@ -70,9 +70,8 @@ struct Pool {
     fuel: Volume,
     /// Whether that of a heated liquid that nothing has cooled yet could not be computed.
     hot_unknown: bool,
-    best: Course,
-    slow: Course,
-    fast: Course,
+    /// How it leaves, at best, slowest and fastest; where only checks are wanted, that is none of them.
+    courses: Option<[Course; 3]>,
 }
 
 /// Reads and answers the question.
@@ -151,7 +150,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     }
     let question =
         Question { spilt, surroundings, amount, asked, ignition, speed, heated_to, heating, alight };
-    match pool(&question, rules) {
+    match pool(&question, scope.draft.changes, rules) {
         Ok(pool) => compose(&question, &pool, scope, request),
         Err(why) => {
             not_evaporating(fields, &why);
@@ -352,7 +351,7 @@ fn hot_fluxes(question: &Question<'_>, area: Area, rules: &Rules) -> Option<Vec<
 
 /// How the pool evaporates. A heated liquid meets a cold floor: it evaporates as it does at the room's temperature, at its upper end
 /// as hot as it was.
-fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> {
+fn pool(question: &Question<'_>, told: bool, rules: &Rules) -> Result<Pool, NotEvaporating> {
     let liquid = question.spilt.liquid;
     let area = question.spilt.area(question.amount, rules);
     let over = liquid.over(question.surroundings.air.temperature)?;
@@ -392,25 +391,27 @@ fn pool(question: &Question<'_>, rules: &Rules) -> Result<Pool, NotEvaporating> 
         let start = usual.start(&conditions, over, end)?;
         usual.course(&conditions, &start, end, &usual.moles_in(amount), false, None)
     };
-    let best = course(End::Best, area.value, question.speed.value, question.amount.value)?;
-    let (slow, fast) = if usual.parts.len() == 1 {
-        (
-            course(End::Low, area.low, question.speed.low, question.amount.high)?,
-            course(End::High, area.high, question.speed.high, question.amount.low)?.paced(faster),
-        )
-    } else {
-        // Of a mixture the ends differ in their pace.
-        let first = rates.first().copied().unwrap_or_else(|| Estimate::exact(1.0));
-        (best.paced(first.low / first.value), best.paced(first.high / first.value))
+    let courses = || -> Result<[Course; 3], NotEvaporating> {
+        let best = course(End::Best, area.value, question.speed.value, question.amount.value)?;
+        let (slow, fast) = if usual.parts.len() == 1 {
+            (
+                course(End::Low, area.low, question.speed.low, question.amount.high)?,
+                course(End::High, area.high, question.speed.high, question.amount.low)?.paced(faster),
+            )
+        } else {
+            // Of a mixture the ends differ in their pace.
+            let first = rates.first().copied().unwrap_or_else(|| Estimate::exact(1.0));
+            (best.paced(first.low / first.value), best.paced(first.high / first.value))
+        };
+        Ok([best, slow, fast])
     };
+    let courses = if told { Some(courses()?) } else { None };
     Ok(Pool {
         over,
         rate: spanning(rates.into_iter()).unwrap_or_else(|| Estimate::exact(0.0)),
         fuel,
         hot_unknown: question.heated_to.is_some() && hot.is_none(),
-        best,
-        slow,
-        fast,
+        courses,
     })
 }
 
@@ -587,7 +588,7 @@ fn largest_amount(
 /// layer on the floor, whichever takes longer.
 fn time_to_clear(
     question: &Question<'_>,
-    pool: &Pool,
+    courses: &[Course; 3],
     effect: &Effect,
     can_be_lit: bool,
     rules: &Rules,
@@ -602,7 +603,7 @@ fn time_to_clear(
     let usual = spilt.liquid.usual();
     let all = spilt.vapour(question.amount).high;
     let mut latest: Option<f64> = Some(0.0);
-    for course in [&pool.best, &pool.slow, &pool.fast] {
+    for course in courses {
         let intervals = course.intervals();
         let whole: f64 = intervals
             .iter()
@@ -646,12 +647,13 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
         remedies(question, (&can, light), effect.as_ref(), &mut draft, rules);
     }
     say(question, pool, &can, &mut draft, rules);
-    let clear = effect.as_ref().and_then(|effect| {
-        time_to_clear(question, pool, effect, matches!(can, CanBeLit::Yes(_)), rules, &mut draft)
+    let courses = pool.courses.as_ref();
+    let clear = effect.as_ref().zip(courses).and_then(|(effect, courses)| {
+        time_to_clear(question, courses, effect, matches!(can, CanBeLit::Yes(_)), rules, &mut draft)
     });
-    let minutes = |course: &Course| course.dry_at().map(si::in_minute);
-    let dry = minutes(&pool.best).map(|value| {
-        Estimate::new(value, minutes(&pool.fast).unwrap_or(value), minutes(&pool.slow).unwrap_or(value))
+    let dry = courses.and_then(|courses| {
+        let [best, slow, fast] = courses.each_ref().map(|course| course.dry_at().map(si::in_minute));
+        best.map(|value| Estimate::new(value, fast.unwrap_or(value), slow.unwrap_or(value)))
     });
     if dry.is_none() {
         draft.not_given("/time_to_evaporate", "it does not dry within 30 days");
@@ -671,7 +673,8 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
         }
         metres
     });
-    let largest = largest_amount(question, (&can, light), effect.as_ref(), &mut draft, rules);
+    let largest =
+        courses.and_then(|_| largest_amount(question, (&can, light), effect.as_ref(), &mut draft, rules));
     let usual_distance = match &can {
         CanBeLit::Yes(limit) => {
             let rate = pool.fuel / si::second(1.0);
@@ -685,7 +688,7 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     let height = rules.number("ignition_layer_height");
     let verdict =
         draft.verdict(NAME, asked, rules, |draft| sentence(question, (reach, asked_for), dry, draft, rules));
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let reply = SpillReply {
         verdict: verdict.clone(),
         liquid: liquid::echo(asked),
@@ -702,7 +705,7 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
         largest_amount: largest.map(|largest| Quantity::exact(largest, "mL")),
         basis: draft.finish(asked, rules, record),
     };
-    Composed::of(&reply, &verdict)
+    Some(Composed::of(reply, &verdict))
 }
 
 fn say(question: &Question<'_>, pool: &Pool, can: &CanBeLit, draft: &mut Draft, rules: &Rules) {

@@ -967,7 +967,7 @@ fn compose(
     let verdict = draft.verdict(NAME, stored, rules, |draft| {
         sentence(question, hot, (fill, gas, proposes.is_some()), &conflicts, draft, rules)
     });
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let share = |(largest, _): (f64, f64)| {
         let share = percents(question.share(largest, &question.cold));
         Quantity::exact(cautious_down(share.low), "%")
@@ -991,7 +991,7 @@ fn compose(
         waste: advice::waste(stored, known.peroxides.is_some()),
         basis: draft.finish(stored, rules, record),
     };
-    Composed::of(&reply, &verdict)
+    Some(Composed::of(reply, &verdict))
 }
 
 /// Says what the reply rests on; what the liquid is kept apart from, and which of it is not.

@@ -270,7 +270,7 @@ fn compose(question: &Question, scope: &mut Scope, request: Group) -> Option<Com
     } else {
         None
     };
-    let record = record(draft.catalogue, request, draft.full).ok()?;
+    let record = record(&draft, request).ok()?;
     let series = series(&points);
     let mean = vapour_molar_mass(&points, asked);
     let reply = VapourPressureReply {
@@ -289,7 +289,7 @@ fn compose(question: &Question, scope: &mut Scope, request: Group) -> Option<Com
         ),
         basis: draft.finish(asked, rules, record),
     };
-    let mut composed = Composed::of(&reply, &verdict)?;
+    let mut composed = Composed::of(reply, &verdict);
     composed.series = Some(series);
     composed.picture = picture;
     Some(composed)

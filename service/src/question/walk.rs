@@ -3,13 +3,14 @@
 //! Each question is asked as a caller would ask it, so that a plan can never be judged more leniently than its parts; what the
 //! plan alone knows (order, sums over steps) are checks of its own.
 
+use super::liquid::Liquids;
 use super::plan::{Doing, Plan, Poured, Step, Vessel, text};
 use super::practical::order;
+use super::reply::Asked;
 use super::{Scope, draft};
 use crate::quantity::round::{cautious_down, significant};
 use brimline_openapi::problem::Fault;
-use brimline_openapi::{Caution, Check, Evidence, Hazard, Method, MustBe, Outcome, Quantity, Source, Text};
-use serde::Deserialize;
+use brimline_openapi::{Check, Evidence, Method, MustBe, Outcome, Quantity, Source, Text};
 use serde_json::{Map, Value, json};
 use std::cell::RefCell;
 use std::collections::HashMap;
@@ -22,8 +23,29 @@ pub struct Placed {
     pub step: Option<usize>,
     /// The stock bottle that it is about, if any.
     pub stock: Option<usize>,
+    /// The question that was asked for it; `practical` for what the plan alone knows.
+    pub asked: &'static str,
     /// The check.
     pub check: Check,
+}
+
+impl Placed {
+    /// Whether it is the same check of a plan whose steps have the same places.
+    #[must_use]
+    pub fn is(&self, other: &Self) -> bool {
+        self.check.check == other.check.check && self.step == other.step && self.stock == other.stock
+    }
+}
+
+/// What of a walk is wanted.
+#[derive(Debug, Clone, Copy)]
+pub enum Wanted<'a> {
+    /// Every check, with the texts that the questions give.
+    Everything,
+    /// Every check.
+    Checks,
+    /// One check, found in a plan whose steps have the same places: what it does not rest on is not asked.
+    One(&'a Placed),
 }
 
 /// What was found on the way.
@@ -47,24 +69,6 @@ pub struct Walked {
     pub methods: Vec<Method>,
     /// Their sources.
     pub sources: Vec<Source>,
-}
-
-/// What a question answered, as far as a plan needs it.
-#[derive(Debug, Deserialize)]
-struct Asked {
-    checks: Vec<Check>,
-    #[serde(default)]
-    not_considered: Vec<Hazard>,
-    #[serde(default)]
-    assumptions: Vec<brimline_openapi::Assumption>,
-    #[serde(default)]
-    cautions: Vec<Caution>,
-    #[serde(default)]
-    methods: Vec<Method>,
-    #[serde(default)]
-    sources: Vec<Source>,
-    burning_time: Option<Quantity>,
-    waiting_time_to_clear: Option<Quantity>,
 }
 
 /// Liquid that stands in vessels.
@@ -121,6 +125,8 @@ impl Walked {
     }
 }
 
+/// How long a liquid is taken to burn of which that is not known, min.
+const LONGEST_BURN: f64 = 60.0;
 /// How much of what is drawn may be left where nothing burns or is hot.
 const LEFT_SHARE: f64 = 0.1;
 
@@ -129,28 +135,29 @@ type Answered = Result<Rc<Asked>, Rc<Vec<Fault>>>;
 
 /// What inner questions answered: the search for changes asks most of them again and again.
 #[derive(Debug, Default)]
-pub struct Memo(RefCell<HashMap<String, Answered>>);
+pub struct Memo {
+    answers: RefCell<HashMap<String, Answered>>,
+    liquids: Liquids,
+}
 
 impl Memo {
-    /// The answer; `None` if it cannot be read, which no reply causes.
-    fn answer(&self, question: &'static str, request: &Value, scope: &Scope) -> Option<Answered> {
-        let key = format!("{question} {request}");
-        if let Some(known) = self.0.borrow().get(&key) {
-            return Some(known.clone());
+    fn answer(&self, question: &'static str, request: &Value, scope: &Scope, only: Option<&str>) -> Answered {
+        let key = format!("{question} {} {request}", only.unwrap_or_default());
+        if let Some(known) = self.answers.borrow().get(&key) {
+            return known.clone();
         }
-        let answered = match super::ask_within(question, request, scope) {
-            Ok(json) => {
-                let mut asked: Asked = serde_json::from_slice(&json).ok()?;
+        let answered = match super::ask_within(question, request, scope, &self.liquids, only) {
+            Ok(mut asked) => {
                 // A change of an inner request is none of the plan.
-                for check in &mut asked.checks {
+                for check in &mut asked.basis.checks {
                     check.remedy = None;
                 }
                 Ok(Rc::new(asked))
             }
             Err(refusal) => Err(Rc::new(refusal.faults)),
         };
-        self.0.borrow_mut().insert(key, answered.clone());
-        Some(answered)
+        self.answers.borrow_mut().insert(key, answered.clone());
+        answered
     }
 }
 
@@ -158,21 +165,20 @@ struct Walk<'a> {
     plan: &'a Plan,
     scope: &'a Scope,
     memo: &'a Memo,
-    full: bool,
+    wanted: Wanted<'a>,
     now: f64,
     standing: Vec<Standing>,
     walked: Walked,
 }
 
-/// Walks through a plan. `full`: with the texts that the questions give.
-pub fn walk(plan: &Plan, scope: &Scope, full: bool, memo: &Memo) -> Walked {
-    let full = full && scope.draft.full;
+/// Walks through a plan.
+pub fn walk(plan: &Plan, scope: &Scope, wanted: Wanted<'_>, memo: &Memo) -> Walked {
     let mut walk =
-        Walk { plan, scope, memo, full, now: 0.0, standing: Vec::new(), walked: Walked::default() };
+        Walk { plan, scope, memo, wanted, now: 0.0, standing: Vec::new(), walked: Walked::default() };
     for (place, step) in plan.steps.iter().enumerate() {
         walk.walked.starts.push(walk.now);
         walk.step(place, step);
-        if !walk.walked.faults.is_empty() {
+        if !walk.walked.faults.is_empty() || walk.ended(place) {
             return walk.walked;
         }
     }
@@ -187,6 +193,60 @@ struct Place<'s> {
 }
 
 impl Walk<'_> {
+    /// Whether a question is asked at a step: always, or where it gives the one check that is wanted.
+    fn wants(&self, question: &str, step: usize) -> bool {
+        match self.wanted {
+            Wanted::Everything | Wanted::Checks => true,
+            Wanted::One(one) if one.check.check == "carbon_dioxide_of_all" => question == "burning",
+            Wanted::One(one) if of_all(one) => question == "safe-fill",
+            Wanted::One(one) => one.asked == question && one.step == Some(step),
+        }
+    }
+
+    /// The one check of a question that is wanted of many; of a sum, what is added up.
+    fn only(&self, question: &str) -> Option<&str> {
+        match self.wanted {
+            Wanted::One(one) if question == "safe-fill" => Some(one.check.check.trim_end_matches("_of_all")),
+            _ => None,
+        }
+    }
+
+    /// Whether the one check that is wanted rests on how long things burn.
+    fn wants_times(&self) -> bool {
+        let poured = || {
+            let pours =
+                |step: &&Step| step.amount.is_some() && !matches!(step.doing, Doing::Draw | Doing::Burn);
+            self.plan.steps.iter().filter(pours).count()
+        };
+        match self.wanted {
+            Wanted::Everything | Wanted::Checks => true,
+            // How much stands there, and how near, has no time.
+            Wanted::One(one) if matches!(&*one.check.check, "practice" | "practice_of_all" | "vessel") => {
+                one.asked == "burning"
+            }
+            Wanted::One(one) => match one.asked {
+                "spill" | "storage" => false,
+                // A single liquid stands open until it is lit.
+                "safe-fill" | "evaporation" => poured() > 1,
+                _ => true,
+            },
+        }
+    }
+
+    /// Whether a check that the plan alone knows is wanted.
+    fn wants_own(&self, id: &str) -> bool {
+        match self.wanted {
+            Wanted::Everything | Wanted::Checks => true,
+            Wanted::One(one) => one.check.check == id,
+        }
+    }
+
+    /// Whether the one check that is wanted was found at a step, or can no longer be found.
+    fn ended(&self, place: usize) -> bool {
+        let Wanted::One(one) = self.wanted else { return false };
+        matches!(one.asked, "burning" | "cooling") && one.step == Some(place)
+    }
+
     /// Asks a question; its checks of the ids kept are placed at the step.
     fn ask(
         &mut self,
@@ -196,8 +256,10 @@ impl Walk<'_> {
         keep: impl Fn(&str) -> bool,
     ) -> Option<Rc<Asked>> {
         request.extend(self.plan.common.clone());
-        request.insert("detail".into(), json!(if self.full { "full" } else { "figures" }));
-        let asked = match self.memo.answer(question, &Value::Object(request), self.scope)? {
+        let full = matches!(self.wanted, Wanted::Everything) && self.scope.draft.full;
+        request.insert("detail".into(), json!(if full { "full" } else { "figures" }));
+        let asked = match self.memo.answer(question, &Value::Object(request), self.scope, self.only(question))
+        {
             Ok(asked) => asked,
             Err(faults) => {
                 for fault in faults.iter() {
@@ -209,10 +271,12 @@ impl Walk<'_> {
                 return None;
             }
         };
-        for check in asked.checks.iter().filter(|check| keep(&check.check)) {
-            self.own(Some(place.step), check.clone());
+        for check in asked.basis.checks.iter().filter(|check| keep(&check.check)) {
+            self.placed(Some(place.step), question, check.clone());
         }
-        self.adopt(&asked, &keep);
+        if matches!(self.wanted, Wanted::Everything) {
+            self.adopt(&asked, &keep);
+        }
         Some(asked)
     }
 
@@ -228,21 +292,21 @@ impl Walk<'_> {
 
     /// Takes over what a question says beside its checks.
     fn adopt(&mut self, asked: &Asked, keep: impl Fn(&str) -> bool) {
-        for hazard in &asked.not_considered {
+        for hazard in &asked.basis.not_considered {
             let known = self.walked.not_considered.iter().any(|(id, _)| *id == hazard.id);
             if !known && keep(&hazard.id) {
                 self.walked.not_considered.push((hazard.id.clone(), hazard.reason.clone()));
             }
         }
         let walked = &mut self.walked;
-        for one in &asked.assumptions {
+        for one in &asked.basis.assumptions {
             if let Some(text) = &one.text
                 && walked.assumptions.iter().all(|(id, _)| *id != one.id)
             {
                 walked.assumptions.push((one.id.clone(), text.clone()));
             }
         }
-        for one in &asked.cautions {
+        for one in &asked.basis.cautions {
             if let Some(text) = &one.text
                 && one.id != "defer"
                 && one.id != "skin_eyes_inhalation"
@@ -251,12 +315,12 @@ impl Walk<'_> {
                 walked.cautions.push((one.id.clone(), text.clone()));
             }
         }
-        for method in &asked.methods {
+        for method in &asked.basis.methods {
             if walked.methods.iter().all(|known| known.id != method.id) {
                 walked.methods.push(method.clone());
             }
         }
-        for source in &asked.sources {
+        for source in &asked.basis.sources {
             match walked.sources.iter_mut().find(|known| known.id == source.id) {
                 Some(known) => {
                     for datum in &source.data {
@@ -272,10 +336,14 @@ impl Walk<'_> {
     }
 
     fn own(&mut self, step: Option<usize>, check: Check) {
-        if !self.walked.considered.contains(&check.check) {
+        self.placed(step, super::practical::NAME, check);
+    }
+
+    fn placed(&mut self, step: Option<usize>, asked: &'static str, check: Check) {
+        if matches!(self.wanted, Wanted::Everything) && !self.walked.considered.contains(&check.check) {
             self.walked.considered.push(check.check.clone());
         }
-        self.walked.checks.push(Placed { step, stock: None, check });
+        self.walked.checks.push(Placed { step, stock: None, asked, check });
     }
 
     fn rule(&mut self, step: usize, id: &'static str, over: bool, text: &'static str) {
@@ -625,6 +693,19 @@ impl Walk<'_> {
                 Text::Borrowed("No stock bottle is in the room while something burns, as the plan says."),
             ));
         }
+        let light = |walk: &mut Self, minutes: f64| {
+            let out = walk.now + step.duration.unwrap_or(0.0).max(minutes);
+            if let Some(one) = walk.standing.get_mut(found) {
+                one.burnt = Some((walk.now, out));
+                one.lit_by = Some(place);
+                one.until = Some(walk.now);
+            }
+            walk.now = out;
+        };
+        if !self.wants("burning", place) && !self.wants_times() {
+            light(self, LONGEST_BURN);
+            return;
+        }
         let map = [
             ("/vessel", "vessel"),
             ("/amount", "amount"),
@@ -638,14 +719,7 @@ impl Walk<'_> {
             !(no_stock && id == "stock_distance")
         });
         let Some(asked) = asked else { return };
-        let minutes = asked.burning_time.as_ref().and_then(|time| time.high).unwrap_or(60.0);
-        let out = self.now + step.duration.unwrap_or(0.0).max(minutes);
-        if let Some(one) = self.standing.get_mut(found) {
-            one.burnt = Some((self.now, out));
-            one.lit_by = Some(place);
-            one.until = Some(self.now);
-        }
-        self.now = out;
+        light(self, asked.burning_time.as_ref().and_then(|time| time.high).unwrap_or(LONGEST_BURN));
     }
 
     /// The nearest stock bottle; an open one counts before a closed one where it is over its distance.
@@ -714,6 +788,9 @@ impl Walk<'_> {
 
     /// Whether a vessel that burnt has waited for a liquid that is poured into it.
     fn waits(&mut self, place: usize, step: &Step, one: &Standing, with: &Poured) {
+        if !self.wants("cooling", place) {
+            return;
+        }
         let waited = (self.now - one.burnt.map_or(self.now, |(_, out)| out)).max(0.0);
         let mut request = self.cooling(one);
         request.insert("refill_with".into(), with.raw.clone());
@@ -753,7 +830,7 @@ impl Walk<'_> {
         }
         for number in meant {
             let Some(one) = self.standing.get(number).cloned() else { continue };
-            if let Some((_, out)) = one.burnt {
+            if let Some((_, out)) = one.burnt.filter(|_| self.wants_own("cleared_hot")) {
                 let waited = (now - out).max(0.0);
                 let request = self.cooling(&one);
                 let asked = self.ask(
@@ -795,13 +872,25 @@ impl Walk<'_> {
             }
         }
         self.sums();
-        self.drawn();
+        if self.wants_own("drawn_left") {
+            self.drawn();
+        }
         self.stock();
         self.beside();
     }
 
     /// What a liquid did while it stood open.
     fn stood_open(&mut self, one: &Standing) {
+        if self.wants("safe-fill", one.step) {
+            self.filled(one);
+        }
+        if self.wants("evaporation", one.step) {
+            self.peroxides(one, one.until.unwrap_or(self.now) - one.since);
+        }
+    }
+
+    /// How much stands in the vessels.
+    fn filled(&mut self, one: &Standing) {
         let open = one.until.unwrap_or(self.now) - one.since;
         let mut request = Map::new();
         request.insert("liquid".into(), one.liquid.raw.clone());
@@ -875,7 +964,6 @@ impl Walk<'_> {
             burnt && asked_of_its_flames(id) || wick && id == "vessel" || !burns && id == "practice"
         };
         self.ask("safe-fill", request, &Place { step: one.step, map: &map }, |id| !left_out(id));
-        self.peroxides(one, open);
     }
 
     /// What forms peroxides is not left to evaporate until little is left; where it stands without a time, until it is dry.
@@ -1022,6 +1110,13 @@ impl Walk<'_> {
                 request.insert("ignition".into(), json!("none in the room"));
             }
             let known = self.walked.checks.len();
+            let wanted = match self.wanted {
+                Wanted::One(one) => one.stock == Some(number),
+                _ => true,
+            };
+            if !wanted {
+                continue;
+            }
             if let Some(nearest) = nearest.filter(|_| stock.open) {
                 let rule = "open_stock_distance";
                 let check = super::check::Compared {
@@ -1039,7 +1134,9 @@ impl Walk<'_> {
             let step = self.plan.steps.iter().position(|step| step.doing == Doing::Draw).unwrap_or(0);
             let pointer = format!("/stock/{number}");
             let map = [("", pointer.as_str())];
-            self.ask("spill", request, &Place { step, map: &map }, |id| id == "spill_reach");
+            if self.wants("spill", step) {
+                self.ask("spill", request, &Place { step, map: &map }, |id| id == "spill_reach");
+            }
             for placed in self.walked.checks.iter_mut().skip(known) {
                 placed.stock = Some(number);
             }
@@ -1048,7 +1145,7 @@ impl Walk<'_> {
 
     /// What stands beside against each liquid.
     fn beside(&mut self) {
-        if self.plan.beside.is_empty() {
+        if self.plan.beside.is_empty() || !(self.wants("storage", 0) || self.wants_own("burns_beside")) {
             return;
         }
         let lit =
@@ -1075,6 +1172,12 @@ impl Walk<'_> {
             self.ask("storage", request, &Place { step: 0, map: &map }, |id| id == "keep_apart");
         }
     }
+}
+
+/// Whether a check is a sum over the whole plan.
+#[must_use]
+pub fn of_all(placed: &Placed) -> bool {
+    placed.check.check.ends_with("_of_all")
 }
 
 /// Every name that stands in a neighbour as it was written.
