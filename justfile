@@ -48,6 +48,7 @@ deny:
 # Measure the questions.
 bench:
     cargo bench -p brimline-service
+    cargo bench -p brimline-tests --bench plans
 
 # Measure the running service; see deploy/load/.
 load:

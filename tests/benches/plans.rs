@@ -8,6 +8,10 @@ use rustix::time::{ClockId, clock_gettime};
 use serde_json::Value;
 use std::time::Duration;
 
+/// As the service has it.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const PLANS: u64 = 500;
 
 /// What this thread has spent on a processor: other work on the machine does not count.

@@ -126,6 +126,12 @@ const BY_HAND: ([f64; 8], f64) = ([5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0
 /// Temperatures at which the sets of a substance are compared for its stated accuracy elsewhere, Cel; their ends, too.
 const COMPARED_ELSEWHERE: std::ops::RangeInclusive<i32> = -50..=150;
 
+impl PartialEq for Substance {
+    fn eq(&self, other: &Self) -> bool {
+        self.id == other.id
+    }
+}
+
 impl Substance {
     /// Makes a substance from its file.
     ///

@@ -286,7 +286,7 @@ impl Draft {
         sentence: impl FnOnce(&Self) -> String,
     ) -> Verdict {
         let Some((substance, reason)) = liquid.not_for_school_use() else {
-            return Verdict { sentence: sentence(self), outcome: self.outcome(), complete: self.complete() };
+            return self.bare_verdict(sentence);
         };
         for check in &mut self.checks {
             check.remedy = None;
@@ -303,7 +303,9 @@ impl Draft {
     /// The verdict where no liquid is asked about.
     #[must_use]
     pub fn bare_verdict(&self, sentence: impl FnOnce(&Self) -> String) -> Verdict {
-        Verdict { sentence: sentence(self), outcome: self.outcome(), complete: self.complete() }
+        // A plan says its own.
+        let sentence = if self.changes { sentence(self) } else { String::new() };
+        Verdict { sentence, outcome: self.outcome(), complete: self.complete() }
     }
 
     /// The reply's foundation, with the cautions of the liquid and, last, the deferral.

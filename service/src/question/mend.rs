@@ -33,7 +33,7 @@ const LIQUID: f64 = 10.0;
 const WORSENS: f64 = 2.0;
 
 /// An input of a plan that may be changed.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 enum Change {
     /// Another figure, up or down to a bound.
     Figure(Figure),
@@ -587,20 +587,27 @@ struct Search<'a> {
 /// which they are made.
 pub fn mend(plan: &Plan, walked: &mut Walked, scope: &Scope, memo: &Memo) -> Vec<PlanRemedy> {
     let search = Search { scope, memo, runs: Cell::new(MOST_RUNS) };
-    let mut singles = search.singles(plan, walked);
+    let singles = search.singles(plan, walked);
     for (placed, found) in walked.checks.iter_mut().zip(&singles) {
         placed.check.remedy = single(plan, found);
     }
+    let mut known = Some(singles);
     let (mut now, mut state) = (plan.clone(), walked.clone());
     let mut made: Vec<Made> = Vec::new();
     while made.len() < MOST_CHANGES && state.outcome() == Outcome::OverLimit {
         if let Some(shared) = search.shared(&now, &state) {
             made.extend(shared.0);
             (now, state) = (shared.1, shared.2);
-            singles = search.singles(&now, &state);
+            known = None;
             continue;
         }
-        let Some((first, found)) = best(&state, singles)
+        let best = match known.take() {
+            Some(singles) => {
+                singles.into_iter().flatten().fold(None, |best, found| better(&state, best, found))
+            }
+            None => search.best(&now, &state),
+        };
+        let Some((first, found)) = best
             .map(|found| (None, found))
             .or_else(|| search.pair(&now, &state).map(|(first, found)| (Some(first), found)))
         else {
@@ -609,7 +616,6 @@ pub fn mend(plan: &Plan, walked: &mut Walked, scope: &Scope, memo: &Memo) -> Vec
         made.extend(first);
         made.push(found.made);
         (now, state) = (found.plan, found.walked);
-        singles = search.singles(&now, &state);
     }
     search.told(plan, walked, &search.tightened(plan, made, &state))
 }
@@ -627,12 +633,15 @@ fn single(plan: &Plan, found: &[Found]) -> Option<Remedy> {
     one_input.min_by(|(a, _), (b, _)| a.total_cmp(b)).map(|(_, remedy)| remedy)
 }
 
-/// Of the changes that mend a check that which mends the most; of several the smallest.
-fn best(state: &Walked, singles: Vec<Vec<Found>>) -> Option<Found> {
-    let before = state.over().count();
+/// Of two changes that mend a check that which mends more; of equals the smaller.
+fn better(state: &Walked, best: Option<Found>, found: Found) -> Option<Found> {
     let left = |found: &Found| found.walked.over().count();
-    let all = singles.into_iter().flatten().filter(|found| left(found) < before);
-    all.min_by(|a, b| left(a).cmp(&left(b)).then(a.size.total_cmp(&b.size)))
+    if left(&found) >= state.over().count() {
+        return best;
+    }
+    let Some(best) = best else { return Some(found) };
+    let order = left(&found).cmp(&left(&best)).then(found.size.total_cmp(&best.size));
+    Some(if order.is_lt() { found } else { best })
 }
 
 impl Search<'_> {
@@ -648,34 +657,61 @@ impl Search<'_> {
 
     /// For each check the changes that mend it; none for one that is not over its limit.
     fn singles(&self, plan: &Plan, state: &Walked) -> Vec<Vec<Found>> {
-        let mends = |one: &walk::Placed| {
-            let id = &one.check.check;
-            let all = changes(plan, one, self.scope);
-            let before = count(state, id);
-            let found = all.into_iter().filter_map(|change| {
-                let moves = change.moves(plan);
-                let found = if moves {
-                    self.least(plan, change, None, |after| count(after, id) < before)?
-                } else {
-                    self.least(plan, change, Some(one), |after| !after.over().any(|other| other.is(one)))?
-                };
-                // A change that brings another check over its limit is none.
-                let known = over(state);
-                if over(&found.walked).iter().any(|(id, _)| known.iter().all(|(known, _)| known != id)) {
-                    return None;
-                }
-                let worsens = found.walked.checks.iter().any(|placed| {
-                    worst(state, &placed.check.check).is_some_and(|was| placed.check.status > was)
-                });
-                Some(Found { size: found.size + if worsens { WORSENS } else { 0.0 }, ..found })
-            });
-            found.collect()
+        let mends = |one: &Placed| {
+            let all = changes(plan, one, self.scope).into_iter();
+            all.filter_map(|change| self.mends(plan, state, one, change)).collect()
         };
-        let one = |placed: &walk::Placed| match placed.check.status {
+        let one = |placed: &Placed| match placed.check.status {
             Outcome::OverLimit => mends(placed),
             _ => Vec::new(),
         };
         state.checks.iter().map(one).collect()
+    }
+
+    /// A change as far as it mends a check.
+    fn mends(&self, plan: &Plan, state: &Walked, one: &Placed, change: Change) -> Option<Found> {
+        let id = &one.check.check;
+        let found = if change.moves(plan) {
+            let before = count(state, id);
+            self.least(plan, change, None, |after| count(after, id) < before)?
+        } else {
+            self.least(plan, change, Some(one), |after| !after.over().any(|other| other.is(one)))?
+        };
+        // A change that brings another check over its limit is none.
+        let known = over(state);
+        if over(&found.walked).iter().any(|(id, _)| known.iter().all(|(known, _)| known != id)) {
+            return None;
+        }
+        let worsens = found
+            .walked
+            .checks
+            .iter()
+            .any(|placed| worst(state, &placed.check.check).is_some_and(|was| placed.check.status > was));
+        Some(Found { size: found.size + if worsens { WORSENS } else { 0.0 }, ..found })
+    }
+
+    /// The change that mends the most checks; of several the smallest. Those that can bear on the most are tried first, and no more
+    /// once the others bear on fewer than are mended.
+    fn best(&self, plan: &Plan, state: &Walked) -> Option<Found> {
+        let all: Vec<(&Placed, Vec<Change>)> =
+            state.over().map(|placed| (placed, changes(plan, placed, self.scope))).collect();
+        let bears_on = |change: &Change| all.iter().filter(|(_, changes)| changes.contains(change)).count();
+        let mut tried: Vec<(usize, &Placed, &Change)> = all
+            .iter()
+            .flat_map(|(placed, changes)| changes.iter().map(|change| (bears_on(change), *placed, change)))
+            .collect();
+        tried.sort_by_key(|(bears_on, ..)| std::cmp::Reverse(*bears_on));
+        let mut best: Option<Found> = None;
+        for (bears_on, placed, change) in tried {
+            let mended = best.as_ref().map_or(0, |best| all.len() - best.walked.over().count());
+            if bears_on < mended {
+                break;
+            }
+            if let Some(found) = self.mends(plan, state, placed, change.clone()) {
+                best = better(state, best, found);
+            }
+        }
+        best
     }
 
     /// The same share of every amount, where all of them together are over a limit: no liquid pays for the others.

@@ -133,20 +133,23 @@ const LEFT_SHARE: f64 = 0.1;
 /// An answer of an inner question, or its faults.
 type Answered = Result<Rc<Asked>, Rc<Vec<Fault>>>;
 
+/// An inner question: its name, the one check that is wanted of it, its request.
+type Question = (&'static str, Option<String>, Value);
+
 /// What inner questions answered: the search for changes asks most of them again and again.
 #[derive(Debug, Default)]
 pub struct Memo {
-    answers: RefCell<HashMap<String, Answered>>,
+    answers: RefCell<HashMap<Question, Answered>>,
     liquids: Liquids,
 }
 
 impl Memo {
-    fn answer(&self, question: &'static str, request: &Value, scope: &Scope, only: Option<&str>) -> Answered {
-        let key = format!("{question} {} {request}", only.unwrap_or_default());
-        if let Some(known) = self.answers.borrow().get(&key) {
+    fn answer(&self, asked: Question, scope: &Scope) -> Answered {
+        if let Some(known) = self.answers.borrow().get(&asked) {
             return known.clone();
         }
-        let answered = match super::ask_within(question, request, scope, &self.liquids, only) {
+        let (question, only, request) = &asked;
+        let answered = match super::ask_within(question, request, scope, &self.liquids, only.as_deref()) {
             Ok(mut asked) => {
                 // A change of an inner request is none of the plan.
                 for check in &mut asked.basis.checks {
@@ -156,7 +159,7 @@ impl Memo {
             }
             Err(refusal) => Err(Rc::new(refusal.faults)),
         };
-        self.answers.borrow_mut().insert(key, answered.clone());
+        self.answers.borrow_mut().insert(asked, answered.clone());
         answered
     }
 }
@@ -258,8 +261,8 @@ impl Walk<'_> {
         request.extend(self.plan.common.clone());
         let full = matches!(self.wanted, Wanted::Everything) && self.scope.draft.full;
         request.insert("detail".into(), json!(if full { "full" } else { "figures" }));
-        let asked = match self.memo.answer(question, &Value::Object(request), self.scope, self.only(question))
-        {
+        let only = self.only(question).map(str::to_owned);
+        let asked = match self.memo.answer((question, only, Value::Object(request)), self.scope) {
             Ok(asked) => asked,
             Err(faults) => {
                 for fault in faults.iter() {
