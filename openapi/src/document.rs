@@ -4,7 +4,7 @@
 //! afterwards, since they break public generators: an optional field is absent and never null, and a flattened part
 //! stands in its reply as ordinary properties.
 
-use crate::operations::{Format, LISTINGS, Listing, QUESTIONS, Question, RECHECK};
+use crate::operations::{BATCH, Format, LISTINGS, Listing, QUESTIONS, Question, RECHECK};
 use crate::problem::PROBLEMS;
 use serde_json::{Map, Value, json};
 use utoipa::OpenApi;
@@ -85,6 +85,8 @@ use utoipa::OpenApi;
     crate::comparison::OrderStep,
     crate::comparison::Dominated,
     crate::comparison::NotCompared,
+    crate::batch::BatchLine,
+    crate::batch::BatchReplyLine,
     crate::recheck::Recheck,
     crate::recheck::Rechecked,
     crate::recheck::Same,
@@ -199,6 +201,7 @@ pub fn document() -> Value {
         );
     }
     paths.insert(format!("/v1/{}", RECHECK.name), json!({ "post": post(&RECHECK, EARLIER) }));
+    paths.insert(format!("/v1/{}", BATCH.name), json!({ "post": batch() }));
     for listing in LISTINGS {
         paths.insert(listing.path.to_owned(), json!({ "get": list(listing) }));
     }
@@ -245,6 +248,30 @@ fn post(question: &Question, description: &str) -> Value {
             "content": { "application/json": { "schema": reference(question.request), "examples": requests } }
         },
         "responses": answers(question, &[400, 406, 408, 413, 415, 422, 503]),
+    })
+}
+
+/// Lines of JSON have no schema of their own in OpenAPI 3.1: that of one line is given.
+fn batch() -> Value {
+    let line = json!({
+        "ref": "S3, period 2",
+        "question": "flash-point-margin",
+        "request": { "liquid": "ethanol", "room_temperature": "21 Cel" }
+    });
+    let mut answers = answers(&BATCH, &[400, 408, 413, 415, 422, 503]);
+    let lines = |schema: &str, example: Value| json!({ "application/x-ndjson": { "schema": reference(schema), "example": example } });
+    if let Some(answer) = answers.as_object_mut() {
+        let content = lines(BATCH.reply, json!({ "end": true, "lines": 300, "answered": 299, "refused": 1 }));
+        let description = "One line for each line of the batch, in their order, streamed; the last one has `end`: without it the reply is incomplete.";
+        answer.insert("200".into(), json!({ "description": description, "content": content }));
+    }
+    json!({
+        "operationId": operation("post", &BATCH),
+        "summary": BATCH.summary,
+        "description": "One JSON object a line (the schema is that of one line). At most 25,000 lines, 16 MiB, 64 KiB a line. A line that cannot be answered says why in its place and affects no other.",
+        "tags": ["questions"],
+        "requestBody": { "required": true, "content": lines(BATCH.request, line) },
+        "responses": answers,
     })
 }
 

@@ -17,6 +17,7 @@
 
 pub mod answered;
 pub mod asking;
+pub mod batch;
 pub mod burning;
 pub mod catalogue;
 pub mod comparison;
@@ -44,6 +45,7 @@ pub use answered::{
     Outcome, Record, Remedy, Seen, Source, Verdict,
 };
 pub use asking::{Detail, Heater, RelaxedBy};
+pub use batch::{BatchLine, BatchReplyLine};
 pub use burning::{Burning, BurningKind, BurningReply, BurningVessel, FlashByWait, PublishedRate, Stock};
 pub use comparison::{
     ComparedLiquid, Comparison, ComparisonReply, Criterion, Deciding, Dominated, NotCompared, OrderStep,

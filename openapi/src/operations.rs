@@ -147,6 +147,15 @@ pub const QUESTIONS: &[Question] = &[
     },
 ];
 
+/// Many questions in one request: `POST /v1/batch`.
+pub const BATCH: Question = Question {
+    name: "batch",
+    summary: "Many questions in one request, one a line, answered in the order of the lines",
+    request: "BatchLine",
+    reply: "BatchReplyLine",
+    formats: &[],
+};
+
 /// What is asked of an earlier answer: `POST /v1/recheck` only. It is none of the questions and makes no checks of its own.
 pub const RECHECK: Question = Question {
     name: "recheck",

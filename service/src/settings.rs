@@ -55,6 +55,12 @@ pub struct Serve {
     /// How long a body may take to arrive, milliseconds.
     #[arg(long, env = "BRIMLINE_BODY_TIMEOUT_MS", default_value_t = 10_000)]
     pub body_timeout_ms: u64,
+    /// How long the body of a batch may take to arrive, milliseconds.
+    #[arg(long, env = "BRIMLINE_BATCH_TIMEOUT_MS", default_value_t = 60_000)]
+    pub batch_timeout_ms: u64,
+    /// Batches answered at once; another one is told to come again later. Each holds up to 16 MiB.
+    #[arg(long, env = "BRIMLINE_MOST_BATCHES", default_value_t = 2)]
+    pub most_batches: usize,
     /// How long the head of a request may take to arrive, milliseconds.
     #[arg(long, env = "BRIMLINE_HEADER_TIMEOUT_MS", default_value_t = 5000)]
     pub header_timeout_ms: u64,
@@ -87,10 +93,16 @@ pub enum LogFormat {
 /// Settings of `brimline ask`.
 #[derive(Debug, Clone, Args)]
 pub struct Ask {
-    /// The question, for example `flash-point-margin`.
+    /// The question, for example `flash-point-margin`; `batch` for a file with one question a line.
     pub question: String,
     /// File with the request as JSON; standard input if not given or `-`.
     pub file: Option<PathBuf>,
+    /// Of a batch: the file that the replies are written to; standard output if not given.
+    #[arg(long, env = "BRIMLINE_OUTPUT")]
+    pub output: Option<PathBuf>,
+    /// Of a batch: go on where the file of an earlier run ends, and ask nothing twice.
+    #[arg(long, env = "BRIMLINE_RESUME", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
+    pub resume: bool,
     /// Exit with 1 if the outcome is this.
     #[arg(long, env = "BRIMLINE_FAIL_ON", value_enum)]
     pub fail_on: Option<FailOn>,

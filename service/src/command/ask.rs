@@ -54,8 +54,10 @@ fn printed(json: &[u8]) -> io::Result<()> {
 }
 
 fn answered(settings: &Ask) -> Result<Answer, Refusal> {
-    if settings.question == "batch" {
-        return Err(Refusal::whole("not-found", "`ask batch` is not built yet"));
+    if settings.output.is_some() || settings.resume {
+        let detail =
+            "`--output` and `--resume` are for `ask batch`; redirect standard output for one question";
+        return Err(Refusal::whole("impossible-value", detail));
     }
     // Said before standard input is read: nobody types a request to learn that its question has another name.
     let known = operations::question(&settings.question).is_some() || settings.question == RECHECK.name;

@@ -1,15 +1,22 @@
 //! What the program does: serve, answer one question, or show how well the data agree.
 
 mod ask;
+mod batch;
 
-pub use ask::ask;
+use crate::question::batch::NAME as BATCH;
 
 use crate::catalogue;
 use crate::http::server;
-use crate::settings::{LogFormat, Serve};
+use crate::settings::{Ask, LogFormat, Serve};
 use std::io::Write as _;
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
+
+/// Answers one question, or a batch of them.
+#[must_use]
+pub fn ask(settings: &Ask) -> ExitCode {
+    if settings.question == BATCH { batch::batch(settings) } else { ask::ask(settings) }
+}
 
 /// Serves until a signal ends it. Standard output holds the two lines on where it listens, standard error the log.
 #[must_use]

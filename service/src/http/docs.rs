@@ -8,7 +8,7 @@ use super::schema_table::{fields, parts, reached, reference};
 use super::server::State;
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, web};
-use brimline_openapi::operations::{LISTINGS, QUESTIONS, Question, RECHECK};
+use brimline_openapi::operations::{BATCH, LISTINGS, QUESTIONS, Question, RECHECK};
 use once_cell::sync::Lazy;
 use serde_json::Value;
 use std::fmt::Write as _;
@@ -31,22 +31,27 @@ pub async fn page_shown(request: HttpRequest, state: web::Data<State>) -> HttpRe
     shown(&request, state.docs.get_or_init(made))
 }
 
+/// Everything that is asked.
+fn asked() -> impl Iterator<Item = &'static Question> + Clone {
+    QUESTIONS.iter().chain([&RECHECK, &BATCH])
+}
+
 /// The whole page.
 fn made(public_path: &str) -> String {
     let document: Value = serde_json::from_str(DOCUMENT).unwrap_or_default();
     let mut body = OPENING.replace("{public_path}", &escape(public_path));
     body.push_str("<h2 id=\"questions\">Questions</h2><ul>");
-    for question in QUESTIONS.iter().chain([&RECHECK]) {
+    for question in asked() {
         let _ =
             write!(body, "<li><a href=\"#{0}\">{0}</a>: {1}</li>", question.name, escape(question.summary));
     }
     body.push_str("</ul>");
-    for question in QUESTIONS.iter().chain([&RECHECK]) {
+    for question in asked() {
         one_question(&mut body, &document, public_path, question);
     }
     catalogue(&mut body, public_path);
     body.push_str("<h2 id=\"parts\">Parts of requests and replies</h2>");
-    let roots = QUESTIONS.iter().chain([&RECHECK]).flat_map(|question| [question.request, question.reply]);
+    let roots = asked().flat_map(|question| [question.request, question.reply]);
     let shown: Vec<&str> = roots.clone().collect();
     let listed = roots.chain(LISTINGS.iter().map(|listing| listing.reply)).chain(["Problem"]);
     for part in reached(&document, listed).iter().filter(|part| !shown.contains(&part.as_str())) {
@@ -61,18 +66,28 @@ fn made(public_path: &str) -> String {
 fn one_question(body: &mut String, document: &Value, public_path: &str, question: &Question) {
     let (name, public_path) = (question.name, escape(public_path));
     let _ = write!(body, "<h3 id=\"{name}\">{name}</h3><p>{}.</p>", escape(question.summary));
-    let words: Vec<&str> = question.formats.iter().map(|format| format.media_type()).collect();
-    let get = if *question == RECHECK {
-        String::new()
+    if *question == BATCH {
+        let _ = write!(
+            body,
+            "<p><code>POST {public_path}/v1/{name}</code> with one JSON object a line, declared as <code>application/x-ndjson</code>; at most 25,000 lines, 16 MiB, 64 KiB a line. The answers come in the order of the lines, each in a line of its own, without texts unless a request says <code>\"detail\": \"full\"</code>. A line that cannot be answered says why in its place and affects no other. The last line says <code>\"end\": true</code>: without it the reply is incomplete. Files without such bounds: <code>brimline ask batch FILE</code>.</p>"
+        );
+        let line = &document["paths"]["/v1/batch"]["post"]["requestBody"]["content"]["application/x-ndjson"]
+            ["example"];
+        let _ = write!(body, "<h4>Example of a line</h4><pre>{}</pre>", escape(&line.to_string()));
     } else {
-        format!(", or <code>GET {public_path}/v1/{name}?…</code> with dotted names")
-    };
-    let _ = write!(
-        body,
-        "<p><code>POST {public_path}/v1/{name}</code> with a JSON body{get}. Answers in {}.</p>",
-        words.join(", ")
-    );
-    example(body, document, &public_path, name);
+        let words: Vec<&str> = question.formats.iter().map(|format| format.media_type()).collect();
+        let get = if *question == RECHECK {
+            String::new()
+        } else {
+            format!(", or <code>GET {public_path}/v1/{name}?…</code> with dotted names")
+        };
+        let _ = write!(
+            body,
+            "<p><code>POST {public_path}/v1/{name}</code> with a JSON body{get}. Answers in {}.</p>",
+            words.join(", ")
+        );
+        example(body, document, &public_path, name);
+    }
     body.push_str("<h4>Request</h4>");
     fields(body, document, question.request);
     body.push_str("<h4>Reply</h4>");
@@ -147,7 +162,7 @@ mod tests {
     #[test]
     fn the_page_shows_every_question_and_every_link_on_it_leads_somewhere() {
         let text = made("/tools");
-        for question in QUESTIONS.iter().chain([&RECHECK]) {
+        for question in asked() {
             assert!(text.contains(&format!("POST /tools/v1/{}", question.name)));
         }
         assert!(!text.contains("{public_path}"));

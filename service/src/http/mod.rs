@@ -5,6 +5,7 @@
 //! | [`server`] | start, drain, stop |
 //! | [`routes`] | the route list |
 //! | [`questions`] | `POST` and `GET /v1/{question}` |
+//! | [`batch`] | `POST /v1/batch` |
 //! | [`listings`] | substances, mixtures, rules, units |
 //! | [`mod@read`] | the body of a request, within its bounds |
 //! | [`mod@format`] | which format is wanted |
@@ -15,6 +16,7 @@
 //! | [`sheet`], [`sheet_written`] | the sheet of a plan to sign, as a page and as Markdown |
 //! | [`observe`] | request ids, logs, metrics |
 
+pub mod batch;
 pub mod docs;
 pub mod format;
 pub mod listings;

@@ -5,6 +5,7 @@ use super::reply;
 use super::server::State;
 use crate::catalogue::load::hexadecimal;
 use crate::question::Refusal;
+use crate::question::batch::Counts;
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::StatusCode;
@@ -32,6 +33,7 @@ pub struct Metrics {
     requests: IntCounterVec,
     answers: IntCounterVec,
     durations: HistogramVec,
+    lines: IntCounterVec,
 }
 
 impl Metrics {
@@ -49,6 +51,10 @@ impl Metrics {
             Opts::new("brimline_answers_total", "Answers by question and outcome"),
             &["question", "outcome"],
         )?;
+        let lines = IntCounterVec::new(
+            Opts::new("brimline_batch_lines_total", "Lines of batches by result"),
+            &["result"],
+        )?;
         let duration = HistogramOpts::new("brimline_request_duration_seconds", "Time to answer a question")
             .buckets(BUCKETS.to_vec());
         let durations = HistogramVec::new(duration, &["question"])?;
@@ -64,12 +70,13 @@ impl Metrics {
         registry.register(Box::new(requests.clone()))?;
         registry.register(Box::new(answers.clone()))?;
         registry.register(Box::new(durations.clone()))?;
+        registry.register(Box::new(lines.clone()))?;
         registry.register(Box::new(build.clone()))?;
         started.set(SystemTime::now().duration_since(UNIX_EPOCH).map_or(0.0, |time| time.as_secs_f64()));
         let version =
             crate::catalogue::catalogue().map(|catalogue| catalogue.version.as_str()).unwrap_or_default();
         build.with_label_values(&[env!("CARGO_PKG_VERSION"), version]).set(1.0);
-        Ok(Self { registry, requests, answers, durations })
+        Ok(Self { registry, requests, answers, durations, lines })
     }
 
     /// Counts an answer.
@@ -83,6 +90,12 @@ impl Metrics {
             Outcome::Unknown => "unknown",
         };
         self.answers.with_label_values(&[question, outcome]).inc();
+    }
+
+    /// Counts lines of a batch.
+    pub fn lines(&self, counts: Counts) {
+        self.lines.with_label_values(&["answered"]).inc_by(counts.answered);
+        self.lines.with_label_values(&["refused"]).inc_by(counts.refused);
     }
 
     /// Counts a request to a question and the time it took.

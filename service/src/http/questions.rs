@@ -20,7 +20,7 @@ pub async fn post(
 ) -> HttpResponse {
     let within = Duration::from_millis(state.settings.body_timeout_ms);
     // The body is read before anything is refused, so that the connection can be used again.
-    let body = read::body(&request, payload, within).await;
+    let body = read::body(&request, payload, within, read::LARGEST_BODY).await;
     let start = Instant::now();
     let answered = body.and_then(|body| post_answered(&request, &question, &state, &body));
     finish(answered, question.name, start, &state, reply::posted)
@@ -34,7 +34,7 @@ fn post_answered(
 ) -> Result<(&'static str, Vec<u8>), Refusal> {
     let (format, rest) = format::of_request(request, question.formats)?;
     read::no_fields(&rest, "a POST takes its fields in the body")?;
-    read::declared_json(request)?;
+    read::declared(request, "application/json")?;
     let value = question::json::read(body)?;
     written(ask(question, &value, Written::Json, format, state)?, format)
 }

@@ -37,20 +37,18 @@ pub fn no_fields(query: &str, why: &str) -> Result<(), Refusal> {
     if faults.is_empty() { Ok(()) } else { Err(Refusal { faults }) }
 }
 
-/// Refuses a body that is not declared as plain JSON.
+/// Refuses a body that is not declared as plain text of a type.
 ///
 /// # Errors
 /// `unsupported-media-type`.
-pub fn declared_json(request: &HttpRequest) -> Result<(), Refusal> {
+pub fn declared(request: &HttpRequest, wanted: &str) -> Result<(), Refusal> {
     let refused = |detail: String| Err(Refusal::whole("unsupported-media-type", detail));
-    match essence(request, &CONTENT_TYPE).as_deref() {
-        Some("application/json") => {}
+    match essence(request, &CONTENT_TYPE) {
+        Some(declared) if declared == wanted => {}
         Some(other) => {
-            return refused(format!(
-                "the body is declared as `{other}`; send `Content-Type: application/json`"
-            ));
+            return refused(format!("the body is declared as `{other}`; send `Content-Type: {wanted}`"));
         }
-        None => return refused("the body has no type; send `Content-Type: application/json`".to_owned()),
+        None => return refused(format!("the body has no type; send `Content-Type: {wanted}`")),
     }
     match essence(request, &CONTENT_ENCODING).as_deref() {
         None | Some("" | "identity") => Ok(()),
@@ -68,12 +66,17 @@ fn essence(request: &HttpRequest, header: &HeaderName) -> Option<String> {
 ///
 /// # Errors
 /// `too-large`, `slow-body`, or `not-json` where the body breaks off.
-pub async fn body(request: &HttpRequest, mut payload: Payload, within: Duration) -> Result<Vec<u8>, Refusal> {
+pub async fn body(
+    request: &HttpRequest,
+    mut payload: Payload,
+    within: Duration,
+    largest: usize,
+) -> Result<Vec<u8>, Refusal> {
     let end = Instant::now() + within;
     let length =
         request.headers().get(CONTENT_LENGTH).and_then(|value| value.to_str().ok()?.parse::<usize>().ok());
-    let mut bytes = Vec::with_capacity(length.unwrap_or(0).min(LARGEST_BODY));
-    let mut too_large = length.is_some_and(|length| length > LARGEST_BODY);
+    let mut bytes = Vec::with_capacity(length.unwrap_or(0).min(LARGEST_BODY).min(largest));
+    let mut too_large = length.is_some_and(|length| length > largest);
     let mut seen = 0_usize;
     loop {
         match timeout_at(end, payload.next()).await {
@@ -90,7 +93,7 @@ pub async fn body(request: &HttpRequest, mut payload: Payload, within: Duration)
             }
             Ok(Some(Ok(chunk))) => {
                 seen = seen.saturating_add(chunk.len());
-                too_large |= seen > LARGEST_BODY;
+                too_large |= seen > largest;
                 if too_large && seen > DISCARDED {
                     break;
                 }
@@ -101,7 +104,19 @@ pub async fn body(request: &HttpRequest, mut payload: Payload, within: Duration)
         }
     }
     if too_large {
-        return Err(Refusal::whole("too-large", format!("the body is larger than {LARGEST_BODY} bytes")));
+        return Err(Refusal::whole("too-large", format!("the body is larger than {largest} bytes")));
     }
     Ok(bytes)
+}
+
+/// Reads a body and throws it away, so that a caller who writes all before reading sees the answer.
+pub async fn discarded(mut payload: Payload, within: Duration) {
+    let end = Instant::now() + within;
+    let mut seen = 0_usize;
+    while let Ok(Some(Ok(chunk))) = timeout_at(end, payload.next()).await {
+        seen = seen.saturating_add(chunk.len());
+        if seen > DISCARDED {
+            break;
+        }
+    }
 }

@@ -1,12 +1,12 @@
 //! The route list.
 
-use super::{docs, listings, observe, pages, questions, reply, server::State, substance_page};
+use super::{batch, docs, listings, observe, pages, questions, reply, server::State, substance_page};
 use crate::question::Refusal;
 use crate::question::reader::nearest;
 use actix_web::http::Method;
 use actix_web::http::header::{ALLOW, HeaderValue};
 use actix_web::{FromRequest, Handler, HttpRequest, HttpResponse, Resource, Responder, Route, guard, web};
-use brimline_openapi::operations::{QUESTIONS, RECHECK};
+use brimline_openapi::operations::{BATCH, QUESTIONS, RECHECK};
 use std::sync::atomic::Ordering;
 
 /// Every path of the service.
@@ -22,6 +22,8 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
         .app_data(web::Data::new(RECHECK))
         .route(web::post().to(questions::post));
     config.service(only(recheck, "POST"));
+    let batch = web::resource(format!("/v1/{}", BATCH.name)).route(web::post().to(batch::post));
+    config.service(only(batch, "POST"));
     read(config, "/v1/substances", listings::substances);
     read(config, "/v1/substances/{name}", listings::substance);
     read(config, "/v1/mixtures", listings::mixtures);
@@ -83,7 +85,7 @@ fn shown(request: &HttpRequest) -> String {
 async fn nowhere(request: HttpRequest) -> HttpResponse {
     let path = shown(&request);
     let mut refusal = Refusal::whole("not-found", format!("there is nothing at {path}"));
-    let known = QUESTIONS.iter().chain([&RECHECK]).map(|question| question.name);
+    let known = QUESTIONS.iter().chain([&RECHECK, &BATCH]).map(|question| question.name);
     let near = path.strip_prefix("/v1/").and_then(|name| nearest(name, known));
     if let Some(fault) = refusal.faults.first_mut() {
         fault.suggestion = near.map(|name| format!("/v1/{name}"));

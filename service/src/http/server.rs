@@ -17,6 +17,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
+use tokio::sync::Semaphore;
 
 /// Connections held at once, over all workers.
 const MOST_CONNECTIONS: usize = 10_000;
@@ -30,6 +31,8 @@ pub struct State {
     pub draining: AtomicBool,
     /// What is counted.
     pub metrics: Metrics,
+    /// Batches that may be answered at once.
+    pub batches: Arc<Semaphore>,
     /// The documentation page, made when it is first asked for; it depends on the settings.
     pub docs: OnceCell<Tagged>,
 }
@@ -73,8 +76,9 @@ pub fn run(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::Resu
 
 async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::Result<()> {
     let metrics = Metrics::new().map_err(io::Error::other)?;
-    let state =
-        Arc::new(State { settings, draining: AtomicBool::new(false), metrics, docs: OnceCell::new() });
+    let batches = Arc::new(Semaphore::new(settings.most_batches));
+    let draining = AtomicBool::new(false);
+    let state = Arc::new(State { settings, draining, metrics, batches, docs: OnceCell::new() });
     let (server, address) = main_server(&state)?;
     let metrics_address = metrics_server(&state)?;
     let stopper = Stopper { state, handle: server.handle(), metrics_address, asked: Arc::default() };

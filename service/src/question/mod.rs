@@ -2,6 +2,7 @@
 //!
 //! HTTP, batch lines and `brimline ask` are three doors to the one function [`ask`].
 
+pub mod batch;
 pub mod breathing;
 pub mod burning;
 pub mod check;

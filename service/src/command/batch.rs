@@ -1,0 +1,260 @@
+//! `brimline ask batch`: from lines to lines in constant memory, without the bounds of a request over HTTP.
+//!
+//! Exit codes: 0 read to its end, whatever its lines say; 1 a check of a line is over its limit and `--fail-on over_limit` was given;
+//! 2 something cannot be read or written: then the end line is missing.
+
+use crate::question::Context;
+use crate::question::batch::{self, Counts, LONGEST_LINE};
+use crate::settings::{Ask, FailOn};
+use brimline_openapi::Outcome;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use serde::Deserialize;
+use std::fs::{File, OpenOptions};
+use std::io::{self, BufRead, BufReader, BufWriter, ErrorKind, Seek as _, SeekFrom, Write};
+use std::path::Path;
+use std::process::ExitCode;
+use std::time::Duration;
+
+/// Something cannot be read or written.
+const FAILED: u8 = 2;
+/// Lines that one thread answers before the next ones are read.
+const AT_A_TIME: usize = 256;
+/// Buffer of what is read and written.
+const BUFFER: usize = 256 * 1024;
+
+/// Answers every line of a file or of standard input.
+#[must_use]
+pub fn batch(settings: &Ask) -> ExitCode {
+    match answered(settings) {
+        Ok(counts) => {
+            let Counts { answered, refused, .. } = counts;
+            eprintln!("brimline: {} lines, {answered} answered, {refused} refused", answered + refused);
+            let over = counts.over_limit > 0 && settings.fail_on == Some(FailOn::OverLimit);
+            if over { ExitCode::from(1) } else { ExitCode::SUCCESS }
+        }
+        // A reader that closed the pipe has seen what it wanted.
+        Err(Stopped::Write(error)) if error.kind() == ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(stopped) => {
+            eprintln!("brimline: {stopped}");
+            ExitCode::from(FAILED)
+        }
+    }
+}
+
+/// Why a batch was not read to its end.
+#[derive(Debug, thiserror::Error)]
+enum Stopped {
+    #[error("{0} cannot be read: {1}")]
+    Read(String, io::Error),
+    #[error("the replies cannot be written: {0}")]
+    Write(io::Error),
+    #[error("{0} is there already: `--resume` goes on with it; else name another file")]
+    Exists(String),
+    #[error("`--resume` goes on with a file: name it with `--output`")]
+    NoOutput,
+    #[error("{0} does not hold replies of this batch")]
+    Other(String),
+    #[error("{0} ends with the end line already: nothing is left to ask")]
+    Ended(String),
+}
+
+fn answered(settings: &Ask) -> Result<Counts, Stopped> {
+    let (mut out, done) = output(settings)?;
+    let (name, mut lines, size) = input(settings.file.as_deref())?;
+    let read = |error| Stopped::Read(name.clone(), error);
+    let bar = progress(size);
+    let mut number = 0;
+    while number < done.last {
+        if lines.next().map_err(read)?.is_none() {
+            return Err(Stopped::Other(shown(settings.output.as_deref())));
+        }
+        number += 1;
+    }
+    let mut counts = done.counts;
+    let context = Context { relaxed_rules_allowed: settings.allow_relaxed_rules };
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    loop {
+        let mut parts = Vec::with_capacity(threads);
+        for _ in 0..threads {
+            let part = lines.part().map_err(read)?;
+            if part.is_empty() {
+                break;
+            }
+            let first = number + 1;
+            number += part.len() as u64;
+            parts.push((first, part));
+        }
+        if parts.is_empty() {
+            break;
+        }
+        for (text, of_part) in all(&parts, context) {
+            out.write_all(&text).map_err(Stopped::Write)?;
+            counts.add(of_part);
+        }
+        bar.set_position(lines.seen);
+        bar.set_message(format!("{} lines", counts.answered + counts.refused));
+    }
+    bar.finish_and_clear();
+    out.write_all(counts.end().as_bytes()).and_then(|()| out.flush()).map_err(Stopped::Write)?;
+    Ok(counts)
+}
+
+/// The parts answered side by side, in their order.
+fn all(parts: &[(u64, Vec<Vec<u8>>)], context: Context) -> Vec<(Vec<u8>, Counts)> {
+    let one = |(first, lines): &(u64, Vec<Vec<u8>>)| {
+        let mut text = Vec::with_capacity(lines.len() * 2048);
+        let mut counts = Counts::default();
+        for (number, line) in (*first..).zip(lines) {
+            counts.add(batch::answer(number, line, context, &mut text));
+        }
+        (text, counts)
+    };
+    std::thread::scope(|scope| {
+        let started: Vec<_> = parts.iter().map(|part| scope.spawn(move || one(part))).collect();
+        // A line that panics is caught where it is answered.
+        started.into_iter().filter_map(|part| part.join().ok()).collect()
+    })
+}
+
+/// The lines of a batch, each without its end; of one that is too long only as much as shows that it is.
+struct Lines {
+    from: Box<dyn BufRead>,
+    /// Octets read so far.
+    seen: u64,
+}
+
+impl Lines {
+    fn next(&mut self) -> io::Result<Option<Vec<u8>>> {
+        let mut line = Vec::new();
+        let mut any = false;
+        loop {
+            let read = self.from.fill_buf()?;
+            if read.is_empty() {
+                return Ok(any.then_some(line));
+            }
+            any = true;
+            let end = read.iter().position(|byte| *byte == b'\n');
+            let text = read.get(..end.unwrap_or(read.len())).unwrap_or_default();
+            let room = (LONGEST_LINE + 1).saturating_sub(line.len());
+            line.extend_from_slice(text.get(..room).unwrap_or(text));
+            let used = text.len() + usize::from(end.is_some());
+            self.from.consume(used);
+            self.seen += used as u64;
+            if end.is_some() {
+                return Ok(Some(line));
+            }
+        }
+    }
+
+    fn part(&mut self) -> io::Result<Vec<Vec<u8>>> {
+        let mut part = Vec::with_capacity(AT_A_TIME);
+        while part.len() < AT_A_TIME {
+            let Some(line) = self.next()? else { break };
+            part.push(line);
+        }
+        Ok(part)
+    }
+}
+
+/// What is read, its name, and how large it is where that is known.
+fn input(file: Option<&Path>) -> Result<(String, Lines, Option<u64>), Stopped> {
+    let Some(file) = file.filter(|file| file.as_os_str() != "-") else {
+        let from = Box::new(BufReader::with_capacity(BUFFER, io::stdin()));
+        return Ok(("standard input".to_owned(), Lines { from, seen: 0 }, None));
+    };
+    let name = shown(Some(file));
+    let opened = File::open(file).map_err(|error| Stopped::Read(name.clone(), error))?;
+    let size = opened.metadata().ok().filter(std::fs::Metadata::is_file).map(|file| file.len());
+    let from = Box::new(BufReader::with_capacity(BUFFER, opened));
+    Ok((name, Lines { from, seen: 0 }, size))
+}
+
+fn shown(file: Option<&Path>) -> String {
+    file.map(|file| file.display().to_string()).unwrap_or_default()
+}
+
+/// How far an earlier run came.
+#[derive(Debug, Default)]
+struct Done {
+    /// The last line that it answered.
+    last: u64,
+    counts: Counts,
+}
+
+/// What is written to, and what stands there already.
+fn output(settings: &Ask) -> Result<(Box<dyn Write>, Done), Stopped> {
+    let Some(file) = &settings.output else {
+        if settings.resume {
+            return Err(Stopped::NoOutput);
+        }
+        return Ok((Box::new(BufWriter::with_capacity(BUFFER, io::stdout())), Done::default()));
+    };
+    let name = shown(Some(file));
+    if !settings.resume && file.exists() {
+        return Err(Stopped::Exists(name));
+    }
+    let mut opened = OpenOptions::new()
+        .read(true)
+        .write(true)
+        .create(true)
+        .truncate(false)
+        .open(file)
+        .map_err(Stopped::Write)?;
+    let (done, length) = done(&opened, &name)?;
+    // A line that was cut off is asked again.
+    opened.set_len(length).and_then(|()| opened.seek(SeekFrom::End(0))).map_err(Stopped::Write)?;
+    Ok((Box::new(BufWriter::with_capacity(BUFFER, opened)), done))
+}
+
+/// A line of an earlier run, as far as it tells what is done.
+#[derive(Debug, Deserialize)]
+struct Reply {
+    line: Option<u64>,
+    status: Option<u16>,
+    end: Option<bool>,
+    answer: Option<Answered>,
+}
+
+#[derive(Debug, Deserialize)]
+struct Answered {
+    outcome: Outcome,
+}
+
+/// What an earlier run has written, and how many octets of it are whole lines.
+fn done(file: &File, name: &str) -> Result<(Done, u64), Stopped> {
+    let read = |error| Stopped::Read(name.to_owned(), error);
+    let mut from = BufReader::with_capacity(BUFFER, file);
+    let (mut done, mut length, mut line) = (Done::default(), 0, Vec::new());
+    loop {
+        line.clear();
+        let octets = from.read_until(b'\n', &mut line).map_err(read)?;
+        if !line.ends_with(b"\n") {
+            return Ok((done, length));
+        }
+        match serde_json::from_slice::<Reply>(&line) {
+            Ok(Reply { end: Some(true), .. }) => return Err(Stopped::Ended(name.to_owned())),
+            Ok(Reply { line: Some(number), status: Some(status), answer, .. }) if number > done.last => {
+                done.last = number;
+                let answered = u64::from(status == 200);
+                let over = answer.is_some_and(|answer| answer.outcome == Outcome::OverLimit);
+                done.counts.add(Counts { answered, refused: 1 - answered, over_limit: u64::from(over) });
+                length += octets as u64;
+            }
+            // Nobody's file is cut short for a wrong name.
+            _ => return Err(Stopped::Other(name.to_owned())),
+        }
+    }
+}
+
+/// A bar on a terminal; nothing elsewhere.
+fn progress(size: Option<u64>) -> ProgressBar {
+    let bar = size.map_or_else(ProgressBar::new_spinner, ProgressBar::new);
+    bar.set_draw_target(ProgressDrawTarget::stderr_with_hz(5));
+    let form =
+        if size.is_some() { "{bar:40} {percent} % {msg}, {eta} left" } else { "{spinner} {msg}, {elapsed}" };
+    if let Ok(style) = ProgressStyle::with_template(form) {
+        bar.set_style(style);
+    }
+    bar.enable_steady_tick(Duration::from_millis(500));
+    bar
+}

@@ -1,0 +1,166 @@
+//! A batch: one question a line, one answer a line, in the order of the lines (NDJSON).
+//!
+//! A line never affects another: each is read, asked and, should a question panic, caught by itself. HTTP bounds the whole; the command
+//! line streams.
+
+use super::{Answer, Context, Refusal, Written, ask, json};
+use brimline_openapi::problem::Problem;
+use brimline_openapi::{Outcome, operations};
+use serde_json::{Map, Value};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+/// The name of a batch, where a question would stand.
+pub const NAME: &str = "batch";
+/// Longest line, octets.
+pub const LONGEST_LINE: usize = 64 * 1024;
+/// Most lines of one request over HTTP.
+pub const MOST_LINES: usize = 25_000;
+/// Byte order mark of UTF-8.
+const MARK: &[u8] = b"\xef\xbb\xbf";
+/// Status of a line that was refused for what it says.
+const REFUSED: u16 = 422;
+
+/// How many lines were answered and refused; blank ones count as neither.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Lines answered.
+    pub answered: u64,
+    /// Lines refused.
+    pub refused: u64,
+    /// Lines answered with a check over its limit.
+    pub over_limit: u64,
+}
+
+impl Counts {
+    /// Counts others as well.
+    pub const fn add(&mut self, other: Self) {
+        self.answered += other.answered;
+        self.refused += other.refused;
+        self.over_limit += other.over_limit;
+    }
+
+    /// The last line of a reply: without it the batch is incomplete.
+    #[must_use]
+    pub fn end(self) -> String {
+        let Self { answered, refused, .. } = self;
+        format!(
+            "{{\"end\":true,\"lines\":{},\"answered\":{answered},\"refused\":{refused}}}\n",
+            answered + refused
+        )
+    }
+}
+
+/// Answers a line; its reply with the end of line is appended to `out`. `number` counts every line from 1, blank ones too.
+pub fn answer(number: u64, line: &[u8], context: Context, out: &mut Vec<u8>) -> Counts {
+    // Some programs write a mark of their encoding before the first line.
+    let line = if number == 1 { line.strip_prefix(MARK).unwrap_or(line) } else { line };
+    let text = line.trim_ascii();
+    if text.is_empty() {
+        return Counts::default();
+    }
+    let (reference, answered) = asked(line.len(), text, context);
+    let head = format!("{{\"line\":{number}");
+    out.extend_from_slice(head.as_bytes());
+    if let Some(reference) = reference {
+        out.extend_from_slice(b",\"ref\":");
+        out.extend_from_slice(reference.to_string().as_bytes());
+    }
+    let counts = match answered {
+        Ok(answer) => {
+            out.extend_from_slice(b",\"status\":200,\"answer\":");
+            out.extend_from_slice(&answer.json);
+            let over_limit = u64::from(answer.outcome == Outcome::OverLimit);
+            Counts { answered: 1, refused: 0, over_limit }
+        }
+        Err(refusal) => {
+            let problem = problem(&refusal);
+            out.extend_from_slice(format!(",\"status\":{},\"problem\":", problem.status).as_bytes());
+            out.extend_from_slice(serde_json::to_string(&problem).unwrap_or_default().as_bytes());
+            Counts { answered: 0, refused: 1, over_limit: 0 }
+        }
+    };
+    out.extend_from_slice(b"}\n");
+    counts
+}
+
+/// The problem of a line: whatever is wrong with it, the batch was read.
+fn problem(refusal: &Refusal) -> Problem {
+    let mut problem = refusal.problem();
+    if problem.status < 500 {
+        problem.status = REFUSED;
+    }
+    problem
+}
+
+type Asked = (Option<Value>, Result<Answer, Refusal>);
+
+fn asked(length: usize, text: &[u8], context: Context) -> Asked {
+    if length > LONGEST_LINE {
+        let detail = format!("the line is longer than {LONGEST_LINE} octets");
+        return (None, Err(Refusal::whole("too-large", detail)));
+    }
+    let mut line = match json::read(text) {
+        Ok(Value::Object(line)) => line,
+        Ok(_) => {
+            let detail = "a line is an object like {\"question\": \"flash-point-margin\", \"request\": {…}}";
+            return (None, Err(Refusal::whole("wrong-type", detail)));
+        }
+        Err(refusal) => return (None, Err(refusal)),
+    };
+    let reference = line.remove("ref");
+    let caught = catch_unwind(AssertUnwindSafe(|| ask_line(line, context)));
+    let answered = caught.unwrap_or_else(|_| {
+        tracing::error!("a line of a batch panicked");
+        Err(Refusal::whole("busy", "this line could not be answered; please report it"))
+    });
+    (reference, answered)
+}
+
+/// Asks the question of a line. Faults of its own fields point into the line, those of its request into the request.
+fn ask_line(mut line: Map<String, Value>, context: Context) -> Result<Answer, Refusal> {
+    let mut faults = Vec::new();
+    let question = match line.remove("question") {
+        Some(Value::String(question)) if question == NAME => {
+            let detail = "a batch holds no batch";
+            faults.extend(Refusal::at("/question", "impossible-value", detail).faults);
+            None
+        }
+        Some(Value::String(question)) => Some(question),
+        Some(_) => {
+            faults.extend(Refusal::at("/question", "wrong-type", "`question` is a name").faults);
+            None
+        }
+        None => {
+            let detail = "`question` is missing: which one, like \"flash-point-margin\"?";
+            faults.extend(Refusal::at("/question", "missing-field", detail).faults);
+            None
+        }
+    };
+    let request = match line.remove("request") {
+        Some(Value::Object(request)) => Some(request),
+        Some(_) => {
+            faults.extend(Refusal::at("/request", "wrong-type", "`request` is an object").faults);
+            None
+        }
+        None => {
+            let detail = "`request` is missing: the fields of the question";
+            faults.extend(Refusal::at("/request", "missing-field", detail).faults);
+            None
+        }
+    };
+    for name in line.keys() {
+        let shown: String = name.chars().take(60).collect();
+        let pointer = format!("/{}", super::reader::escaped(name));
+        let detail = format!("a line has no `{shown}`: it has `ref`, `question` and `request`");
+        faults.extend(Refusal::at(&pointer, "unknown-field", detail).faults);
+    }
+    let (Some(question), Some(mut request), true) = (question, request, faults.is_empty()) else {
+        return Err(Refusal { faults });
+    };
+    let told =
+        operations::question(&question).is_none() || request.get("detail").is_some_and(|one| !one.is_null());
+    if !told {
+        request.insert("detail".to_owned(), Value::String("figures".to_owned()));
+    }
+    ask(&question, &Value::Object(request), Written::Json, context)
+}
