@@ -17,7 +17,7 @@ pub struct Verdict {
 }
 
 /// What a reply rests on.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct Basis {
     /// Every comparison with a limit; may be empty.

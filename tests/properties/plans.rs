@@ -445,3 +445,68 @@ fn the_plans_of_the_school() {
         assert!(over(&again).is_empty(), "{name}: {:?}", over(&again));
     }
 }
+
+/// The ids of a list of a reply.
+fn ids(reply: &Value, list: &str) -> Vec<String> {
+    reply[list].as_array().unwrap().iter().map(|one| one["id"].as_str().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn with_figures_alone_every_id_stays() {
+    for seed in 0..20 {
+        let mut plan = plans::random(seed);
+        let Ok(full) = ask("practical", &plan) else { continue };
+        plan["detail"] = json!("figures");
+        let figures = ask("practical", &plan).unwrap();
+        for list in ["cautions", "assumptions", "methods", "sources", "not_considered"] {
+            assert_eq!(ids(&figures, list), ids(&full, list), "{list} of plan {seed}");
+        }
+        assert!(figures["cautions"].as_array().unwrap().iter().all(|one| one.get("text").is_none()));
+        assert_eq!(figures["checks"].as_array().unwrap().len(), full["checks"].as_array().unwrap().len());
+    }
+}
+
+#[test]
+fn a_search_that_ended_says_so_and_promises_nothing() {
+    let liquids = [
+        "ethanol",
+        "methanol",
+        "propan-2-ol",
+        "propanone",
+        "butanone",
+        "heptane",
+        "hexane",
+        "pentane",
+        "toluene",
+        "cyclohexane",
+        "ethyl ethanoate",
+        "propan-1-ol",
+        "butan-1-ol",
+        "ethoxyethane",
+        "octane",
+        "methyl ethanoate",
+    ];
+    let mut steps = Vec::new();
+    for (place, liquid) in liquids.iter().enumerate() {
+        let vessel = json!({ "capacity": format!("{} mL", 100 + place), "mouth_diameter": "8 cm", "material": "glass" });
+        steps.push(
+            json!({ "do": "pour", "liquid": liquid, "amount": "20 mL", "vessel": vessel, "vessels": 4 }),
+        );
+        steps.push(json!({ "do": "wait", "duration": "5 min" }));
+    }
+    let plan = json!({
+        "room": { "volume": "180 m3", "temperature": "21 Cel" },
+        "people": { "nearest": "1 m", "count": 20 },
+        "steps": steps,
+        "ignition": [{ "kind": "gas burner", "distance": "0.7 m", "lit": true }],
+    });
+    let reply = ask("practical", &plan).unwrap();
+    assert_eq!(reply["outcome"], "over_limit");
+    assert!(ids(&reply, "assumptions").contains(&"search_ended".to_owned()));
+    let remedies = reply["remedies"].as_array().unwrap();
+    let mended = plans::mended(&plan, remedies);
+    // What is told has happened when it is done, whether it suffices or not.
+    let again = ask("practical", &mended).unwrap();
+    assert_eq!(again["outcome"], remedies.last().unwrap()["outcome_after"]);
+    assert!(over(&again).len() < over(&reply).len());
+}

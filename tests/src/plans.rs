@@ -212,7 +212,7 @@ fn text<'a>(value: &'a Value, name: &str) -> &'a str {
     value[name].as_str().unwrap_or_default()
 }
 
-/// Sets a field of a plan. A vessel that stands at several steps is changed at all of them.
+/// Sets a field of a plan.
 pub fn set(plan: &mut Value, field: &str, to: &str) {
     let (parent, name) = field.rsplit_once('/').unwrap_or_default();
     let value = match name {
@@ -221,15 +221,6 @@ pub fn set(plan: &mut Value, field: &str, to: &str) {
         }
         _ => json!(to),
     };
-    if name == "vessel" {
-        let old = plan.pointer(field).cloned();
-        for step in plan["steps"].as_array_mut().into_iter().flatten() {
-            if step.get("vessel") == old.as_ref() {
-                step["vessel"] = value.clone();
-            }
-        }
-        return;
-    }
     if let Some(parent) = plan.pointer_mut(parent) {
         parent[name] = value;
     }

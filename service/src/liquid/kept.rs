@@ -12,7 +12,7 @@ use std::rc::Rc;
 use uom::si::f64::ThermodynamicTemperature;
 
 /// Most figures of one kind that are kept: memory stays flat.
-const MOST: usize = 2_000;
+const MOST: usize = 500;
 
 /// Figures by what they were asked for.
 #[derive(Debug)]

@@ -554,8 +554,8 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     // An unnamed vessel cools as slowly as the weakest glass.
     let unnamed = || draft.catalogue.materials.named("").map(|(material, _)| material);
     let material = question.material.or_else(unnamed);
-    // Where a plan asks without texts, it asks for its waits as questions of their own.
-    let told = draft.changes || draft.full;
+    // A plan asks for its waits as questions of their own.
+    let told = draft.changes;
     let left_alone = material.filter(|_| told).and_then(|material| {
         if flames.alight.wick.is_some() {
             // Of a wick the holder becomes hot: the practice's time counts.
@@ -570,7 +570,9 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
             rules,
         )
     });
-    say_left_alone(left_alone, &mut draft);
+    if told {
+        say_left_alone(left_alone, &mut draft);
+    }
     let alone = |of: fn(LeftAlone) -> Option<f64>| {
         left_alone.and_then(of).map(|minutes| Quantity::exact(cautious_up(minutes), "min"))
     };

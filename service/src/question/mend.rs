@@ -389,11 +389,7 @@ impl Change {
                     also.extend(fields.map(|field| AlsoChanged { field, to: shown.clone() }));
                 }
                 if let Figure::Capacity(place) = figure {
-                    let of = |step: &Step| step.vessel.clone();
-                    let old = plan.steps.get(*place).and_then(of);
-                    let others = plan.steps.iter().enumerate();
-                    let others = others.filter(|(other, step)| other != place && of(step) == old);
-                    also.extend(others.map(|(other, _)| AlsoChanged {
+                    also.extend(same_vessel(plan, *place).map(|other| AlsoChanged {
                         field: format!("/steps/{other}/vessel/capacity"),
                         to: shown.clone(),
                     }));
@@ -437,7 +433,10 @@ impl Change {
                 }
             }
             Self::Vessel { step, vessel, text } => {
-                said("vessel", format!("/steps/{step}/vessel"), &vessel.value().to_string(), text.clone())
+                let to = vessel.value().to_string();
+                let others = same_vessel(plan, *step).map(|other| format!("/steps/{other}/vessel"));
+                also.extend(others.map(|field| AlsoChanged { field, to: to.clone() }));
+                said("vessel", format!("/steps/{step}/vessel"), &to, text.clone())
             }
             Self::Order { step, before } => said(
                 "order",
@@ -525,6 +524,15 @@ impl Change {
     }
 }
 
+/// The other steps that name the vessel of a step.
+fn same_vessel(plan: &Plan, step: usize) -> impl Iterator<Item = usize> {
+    let vessel = plan.steps.get(step).and_then(|step| step.vessel.as_ref());
+    let all = plan.steps.iter().enumerate();
+    let same = all
+        .filter(move |(other, one)| *other != step && one.vessel.is_some() && one.vessel.as_ref() == vessel);
+    same.map(|(other, _)| other)
+}
+
 /// Amounts of other steps that follow a change of a field.
 fn followed(plan: &Plan, changed: &Plan, but: &str) -> Vec<AlsoChanged> {
     let mut all = Vec::new();
@@ -584,10 +592,12 @@ struct Search<'a> {
 }
 
 /// The smallest change for each check that is over its limit, and the changes that bring the plan within its limits, in the order in
-/// which they are made.
-pub fn mend(plan: &Plan, walked: &mut Walked, scope: &Scope, memo: &Memo) -> Vec<PlanRemedy> {
+/// which they are made. Whether the search ended before all was tried.
+pub fn mend(plan: &Plan, walked: &mut Walked, scope: &Scope, memo: &Memo) -> (Vec<PlanRemedy>, bool) {
     let search = Search { scope, memo, runs: Cell::new(MOST_RUNS) };
     let singles = search.singles(plan, walked);
+    // A plan with very many checks over their limits may use up the runs for the change of each: its own changes have as many again.
+    let mut ended = search.runs.replace(MOST_RUNS) == 0;
     for (placed, found) in walked.checks.iter_mut().zip(&singles) {
         placed.check.remedy = single(plan, found);
     }
@@ -617,7 +627,10 @@ pub fn mend(plan: &Plan, walked: &mut Walked, scope: &Scope, memo: &Memo) -> Vec
         made.push(found.made);
         (now, state) = (found.plan, found.walked);
     }
-    search.told(plan, walked, &search.tightened(plan, made, &state))
+    let many = made.len() >= MOST_CHANGES;
+    let made = search.tightened(plan, made, &state);
+    ended |= (many || search.runs.get() == 0) && state.outcome() == Outcome::OverLimit;
+    (search.told(plan, walked, &made), ended)
 }
 
 /// The smallest change of one input; another vessel or liquid is none.

@@ -45,7 +45,7 @@ fn compose(
     let mut draft = scope.draft_taken();
     let scope = &*scope;
     let rules = &scope.rules;
-    let remedies = super::mend::mend(plan, &mut walked, scope, memo);
+    let (remedies, ended) = super::mend::mend(plan, &mut walked, scope, memo);
     let alternatives = alternatives(plan, &walked, scope, memo);
     let steps = steps(plan, &walked);
     draft.checks = walked.checks.iter().map(|placed| placed.check.clone()).collect();
@@ -71,6 +71,9 @@ fn compose(
     }
     draft.adopt(walked.methods.clone(), walked.sources.clone());
     say(plan, &mut draft, rules);
+    if ended {
+        draft.assume("search_ended", "The plan has so many checks over their limits that the search for changes ended before each was tried: a check without a change may have one, and the changes named may not be all that are needed, or not the smallest.");
+    }
     let deciding = draft.worst().map(|check| check.check.clone());
     let sentence = sentence(plan, walked.place_of_worst(), &remedies, &draft, rules);
     let verdict = Verdict { sentence, outcome: draft.outcome(), complete: draft.complete() };
@@ -301,8 +304,10 @@ fn first<'a>(remedies: &'a [PlanRemedy], decides: &'a Check) -> Option<&'a str> 
     };
     let before = remedies.iter().position(moves).map_or(remedies.len(), |place| place + 1);
     let told = remedies.iter().take(before).find(|one| one.mends.contains(&decides.check));
+    // Where it is mended later on, the changes begin with the first one.
+    let later = remedies.iter().any(|one| one.mends.contains(&decides.check));
     told.map(|one| &one.remedy)
         .or(decides.remedy.as_ref())
-        .or_else(|| remedies.first().map(|one| &one.remedy))
+        .or_else(|| remedies.first().filter(|_| later).map(|one| &one.remedy))
         .map(|remedy| remedy.text.as_str())
 }

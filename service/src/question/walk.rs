@@ -9,6 +9,7 @@ use super::practical::order;
 use super::reply::Asked;
 use super::{Scope, draft};
 use crate::quantity::round::{cautious_down, significant};
+use brimline_openapi::answered::Basis;
 use brimline_openapi::problem::Fault;
 use brimline_openapi::{Check, Evidence, Method, MustBe, Outcome, Quantity, Source, Text};
 use serde_json::{Map, Value, json};
@@ -144,7 +145,8 @@ pub struct Memo {
 }
 
 impl Memo {
-    fn answer(&self, asked: Question, scope: &Scope) -> Answered {
+    /// The answer. Beside its checks it keeps what it says only where that is `told`: a search asks very often.
+    fn answer(&self, asked: Question, scope: &Scope, told: bool) -> Answered {
         if let Some(known) = self.answers.borrow().get(&asked) {
             return known.clone();
         }
@@ -154,6 +156,10 @@ impl Memo {
                 // A change of an inner request is none of the plan.
                 for check in &mut asked.basis.checks {
                     check.remedy = None;
+                }
+                if !told {
+                    asked.basis =
+                        Basis { checks: std::mem::take(&mut asked.basis.checks), ..Basis::default() };
                 }
                 Ok(Rc::new(asked))
             }
@@ -259,10 +265,11 @@ impl Walk<'_> {
         keep: impl Fn(&str) -> bool,
     ) -> Option<Rc<Asked>> {
         request.extend(self.plan.common.clone());
-        let full = matches!(self.wanted, Wanted::Everything) && self.scope.draft.full;
+        let told = matches!(self.wanted, Wanted::Everything);
+        let full = told && self.scope.draft.full;
         request.insert("detail".into(), json!(if full { "full" } else { "figures" }));
         let only = self.only(question).map(str::to_owned);
-        let asked = match self.memo.answer((question, only, Value::Object(request)), self.scope) {
+        let asked = match self.memo.answer((question, only, Value::Object(request)), self.scope, told) {
             Ok(asked) => asked,
             Err(faults) => {
                 for fault in faults.iter() {
@@ -302,20 +309,18 @@ impl Walk<'_> {
             }
         }
         let walked = &mut self.walked;
+        // Where only figures are wanted there are ids without texts.
         for one in &asked.basis.assumptions {
-            if let Some(text) = &one.text
-                && walked.assumptions.iter().all(|(id, _)| *id != one.id)
-            {
-                walked.assumptions.push((one.id.clone(), text.clone()));
+            if walked.assumptions.iter().all(|(id, _)| *id != one.id) {
+                walked.assumptions.push((one.id.clone(), one.text.clone().unwrap_or_default()));
             }
         }
         for one in &asked.basis.cautions {
-            if let Some(text) = &one.text
-                && one.id != "defer"
+            if one.id != "defer"
                 && one.id != "skin_eyes_inhalation"
                 && walked.cautions.iter().all(|(id, _)| *id != one.id)
             {
-                walked.cautions.push((one.id.clone(), text.clone()));
+                walked.cautions.push((one.id.clone(), one.text.clone().unwrap_or_default()));
             }
         }
         for method in &asked.basis.methods {
