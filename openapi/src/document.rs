@@ -251,26 +251,29 @@ fn post(question: &Question, description: &str) -> Value {
     })
 }
 
-/// Lines of JSON have no schema of their own in OpenAPI 3.1: that of one line is given.
+/// Lines of JSON have no schema of their own in OpenAPI 3.1: they are text, whose lines the named schemas describe.
 fn batch() -> Value {
-    let line = json!({
-        "ref": "S3, period 2",
-        "question": "flash-point-margin",
-        "request": { "liquid": "ethanol", "room_temperature": "21 Cel" }
-    });
+    let lines = |example: &str| json!({ "application/x-ndjson": { "schema": { "type": "string", "format": "binary" }, "example": example } });
+    let asked = "{\"ref\": \"S3, period 2\", \"question\": \"flash-point-margin\", \"request\": {\"liquid\": \"ethanol\", \"room_temperature\": \"21 Cel\"}}\n";
     let mut answers = answers(&BATCH, &[400, 408, 413, 415, 422, 503]);
-    let lines = |schema: &str, example: Value| json!({ "application/x-ndjson": { "schema": reference(schema), "example": example } });
     if let Some(answer) = answers.as_object_mut() {
-        let content = lines(BATCH.reply, json!({ "end": true, "lines": 300, "answered": 299, "refused": 1 }));
-        let description = "One line for each line of the batch, in their order, streamed; the last one has `end`: without it the reply is incomplete.";
+        let content = lines("{\"end\":true,\"lines\":300,\"answered\":299,\"refused\":1}\n");
+        let description = format!(
+            "One `{}` for each line of the batch, in their order, streamed; the last one has `end`: without it the reply is incomplete.",
+            BATCH.reply
+        );
         answer.insert("200".into(), json!({ "description": description, "content": content }));
     }
+    let description = format!(
+        "One `{}` a line. At most 25,000 lines, 16 MiB, 64 KiB a line. A line that cannot be answered says why in its place and affects no other.",
+        BATCH.request
+    );
     json!({
         "operationId": operation("post", &BATCH),
         "summary": BATCH.summary,
-        "description": "One JSON object a line (the schema is that of one line). At most 25,000 lines, 16 MiB, 64 KiB a line. A line that cannot be answered says why in its place and affects no other.",
+        "description": description,
         "tags": ["questions"],
-        "requestBody": { "required": true, "content": lines(BATCH.request, line) },
+        "requestBody": { "required": true, "content": lines(asked) },
         "responses": answers,
     })
 }

@@ -73,7 +73,11 @@ fn one_question(body: &mut String, document: &Value, public_path: &str, question
         );
         let line = &document["paths"]["/v1/batch"]["post"]["requestBody"]["content"]["application/x-ndjson"]
             ["example"];
-        let _ = write!(body, "<h4>Example of a line</h4><pre>{}</pre>", escape(&line.to_string()));
+        let _ = write!(
+            body,
+            "<h4>Example of a line</h4><pre>{}</pre>",
+            escape(line.as_str().unwrap_or_default())
+        );
     } else {
         let words: Vec<&str> = question.formats.iter().map(|format| format.media_type()).collect();
         let get = if *question == RECHECK {
