@@ -16,7 +16,7 @@ pub const LONGEST_LINE: usize = 64 * 1024;
 /// Most lines of one request over HTTP.
 pub const MOST_LINES: usize = 25_000;
 /// Byte order mark of UTF-8.
-const MARK: &[u8] = b"\xef\xbb\xbf";
+pub const MARK: &[u8] = b"\xef\xbb\xbf";
 /// Status of a line that was refused for what it says.
 const REFUSED: u16 = 422;
 
@@ -119,40 +119,40 @@ fn asked(length: usize, text: &[u8], context: Context) -> Asked {
 /// Asks the question of a line. Faults of its own fields point into the line, those of its request into the request.
 fn ask_line(mut line: Map<String, Value>, context: Context) -> Result<Answer, Refusal> {
     let mut faults = Vec::new();
+    let mut fault =
+        |pointer: &str, code, detail: String| faults.extend(Refusal::at(pointer, code, detail).faults);
     let question = match line.remove("question") {
         Some(Value::String(question)) if question == NAME => {
-            let detail = "a batch holds no batch";
-            faults.extend(Refusal::at("/question", "impossible-value", detail).faults);
+            fault("/question", "impossible-value", "a batch holds no batch".to_owned());
             None
         }
         Some(Value::String(question)) => Some(question),
-        Some(_) => {
-            faults.extend(Refusal::at("/question", "wrong-type", "`question` is a name").faults);
-            None
-        }
-        None => {
-            let detail = "`question` is missing: which one, like \"flash-point-margin\"?";
-            faults.extend(Refusal::at("/question", "missing-field", detail).faults);
+        other => {
+            let code = if other.is_some() { "wrong-type" } else { "missing-field" };
+            fault("/question", code, "a line names its `question`, like \"flash-point-margin\"".to_owned());
             None
         }
     };
     let request = match line.remove("request") {
         Some(Value::Object(request)) => Some(request),
-        Some(_) => {
-            faults.extend(Refusal::at("/request", "wrong-type", "`request` is an object").faults);
-            None
-        }
-        None => {
-            let detail = "`request` is missing: the fields of the question";
-            faults.extend(Refusal::at("/request", "missing-field", detail).faults);
+        other => {
+            let code = if other.is_some() { "wrong-type" } else { "missing-field" };
+            fault(
+                "/request",
+                code,
+                "a line has a `request`, an object with the fields of the question".to_owned(),
+            );
             None
         }
     };
     for name in line.keys() {
         let shown: String = name.chars().take(60).collect();
         let pointer = format!("/{}", super::reader::escaped(name));
-        let detail = format!("a line has no `{shown}`: it has `ref`, `question` and `request`");
-        faults.extend(Refusal::at(&pointer, "unknown-field", detail).faults);
+        fault(
+            &pointer,
+            "unknown-field",
+            format!("a line has no `{shown}`: it has `ref`, `question` and `request`"),
+        );
     }
     let (Some(question), Some(mut request), true) = (question, request, faults.is_empty()) else {
         return Err(Refusal { faults });

@@ -499,7 +499,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     let flames = &question.flames;
     let amount = tried.amount;
     draft.checks = checks(question, tried, rules);
-    if draft.changes {
+    if draft.whole {
         remedies(question, &mut draft, rules);
     }
     say(question, &mut draft, rules);
@@ -555,8 +555,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     let unnamed = || draft.catalogue.materials.named("").map(|(material, _)| material);
     let material = question.material.or_else(unnamed);
     // A plan asks for its waits as questions of their own.
-    let told = draft.changes;
-    let left_alone = material.filter(|_| told).and_then(|material| {
+    let left_alone = material.filter(|_| draft.whole).and_then(|material| {
         if flames.alight.wick.is_some() {
             // Of a wick the holder becomes hot: the practice's time counts.
             let practice = Some(rules.number("refill_wait"));
@@ -570,7 +569,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
             rules,
         )
     });
-    if told {
+    if draft.whole {
         say_left_alone(left_alone, &mut draft);
     }
     let alone = |of: fn(LeftAlone) -> Option<f64>| {

@@ -857,7 +857,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
     let cooling = &question.cooling;
     let needs = Needs::of(question, rules);
     draft.checks = checks(question, needs, question.waited, question.stock, rules);
-    if draft.changes {
+    if draft.whole {
         remedies(question, needs, &mut draft, rules);
     }
     let bounded = |figure: Option<f64>| figure.filter(|_| !question.too_heavy);
@@ -878,7 +878,7 @@ fn compose(question: &Question<'_>, scope: &mut Scope, request: Group) -> Option
         None => draft.bare_verdict(|draft| sentence(question, needs, draft, rules)),
     };
     let record = record(&draft, request).ok()?;
-    let series = if question.too_heavy || !draft.changes {
+    let series = if question.too_heavy || !draft.whole {
         Vec::new()
     } else {
         series(question, wait.map_or(30.0, |(_, minutes)| minutes))

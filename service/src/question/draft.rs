@@ -24,8 +24,8 @@ pub struct Draft {
     pub catalogue: &'static Catalogue,
     /// Whether texts are given.
     pub full: bool,
-    /// Whether changes and alternatives are searched; not where a plan asks on its way, which wants the checks.
-    pub changes: bool,
+    /// Whether the whole reply is wanted, with its changes, sentence and record; a plan that asks on its way wants the checks.
+    pub whole: bool,
     /// The one check that a plan wants of the question, if it wants no other.
     pub only: Option<Text>,
     /// Whether a picture is made.
@@ -49,7 +49,7 @@ impl Draft {
         Self {
             catalogue,
             full,
-            changes: true,
+            whole: true,
             only: None,
             pictured: false,
             checks: Vec::new(),
@@ -304,7 +304,7 @@ impl Draft {
     #[must_use]
     pub fn bare_verdict(&self, sentence: impl FnOnce(&Self) -> String) -> Verdict {
         // A plan says its own.
-        let sentence = if self.changes { sentence(self) } else { String::new() };
+        let sentence = if self.whole { sentence(self) } else { String::new() };
         Verdict { sentence, outcome: self.outcome(), complete: self.complete() }
     }
 

@@ -19,6 +19,7 @@ pub mod flash_point_margin;
 pub mod heating;
 pub mod ignition;
 pub mod json;
+pub mod ladder;
 pub mod liquid;
 pub mod long_text;
 pub mod mend;
@@ -197,7 +198,7 @@ fn ask_for(
         fields.value("ref");
         let rules = Rules::read(&fields, catalogue, context.relaxed_rules_allowed);
         let mut scope = Scope { rules, draft: Draft::new(catalogue, detail == Detail::Full) };
-        scope.draft.changes = !matches!(wanted, Wanted::Figures(..));
+        scope.draft.whole = !matches!(wanted, Wanted::Figures(..));
         scope.draft.pictured = matches!(wanted, Wanted::Picture);
         scope.draft.only = only.map(|id| Text::Owned(id.to_owned()));
         answer(&fields, &mut scope)

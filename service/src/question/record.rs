@@ -115,7 +115,7 @@ pub fn digest(request: &Value) -> Option<String> {
 /// Only if the request cannot be written in the order of RFC 8785, which no recorded value causes.
 pub fn record(draft: &Draft, request: Group) -> Result<Record, Refusal> {
     let catalogue = draft.catalogue;
-    if !draft.changes {
+    if !draft.whole {
         // A question that a plan asks on its way is in the record of the plan.
         return Ok(Record::default());
     }

@@ -1405,7 +1405,7 @@ fn compose(
     let mut draft = scope.draft_taken();
     let rules = &scope.rules;
     // A plan that asks on its way how a stated amount compares wants no other.
-    let stated = fill.filter(|_| !draft.changes);
+    let stated = fill.filter(|_| !draft.whole);
     let most = if stated.is_some() { Most::Left } else { Most::Found };
     let mut limits = limits(question, known, most, rules);
     if let Some(only) = &draft.only {
@@ -1416,7 +1416,7 @@ fn compose(
     draft.checks = checks(question, known, &limits, fill.unwrap_or(proposed), rules);
     let statuses: Vec<Outcome> = draft.checks.iter().map(|check| check.status).collect();
     let suffices =
-        if draft.changes { remedies(question, known, (fill, proposed), &mut draft, rules) } else { None };
+        if draft.whole { remedies(question, known, (fill, proposed), &mut draft, rules) } else { None };
     say(question, known, &limits, asked, &mut draft, rules);
     if !assessed {
         draft.not_given(
@@ -1440,7 +1440,7 @@ fn compose(
         draft.not_given("/fill_per_vessel", "it is not for school use, whatever the amount");
     }
     let given = assessed && !banned;
-    let alternatives = if draft.changes && draft.outcome() == Outcome::OverLimit {
+    let alternatives = if draft.whole && draft.outcome() == Outcome::OverLimit {
         alternatives(question, asked, proposed, draft.catalogue, rules)
     } else {
         Vec::new()

@@ -150,7 +150,7 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     }
     let question =
         Question { spilt, surroundings, amount, asked, ignition, speed, heated_to, heating, alight };
-    match pool(&question, scope.draft.changes, rules) {
+    match pool(&question, scope.draft.whole, rules) {
         Ok(pool) => compose(&question, &pool, scope, request),
         Err(why) => {
             not_evaporating(fields, &why);
@@ -643,7 +643,7 @@ fn compose(question: &Question<'_>, pool: &Pool, scope: &mut Scope, request: Gro
     let as_asked = Tried { amount: question.amount, ignition: question.ignition, heating: question.heating };
     let light = ignition::light(asked, &can, rules);
     draft.checks = checks(question, (&can, light), effect.as_ref(), as_asked, rules);
-    if draft.changes {
+    if draft.whole {
         remedies(question, (&can, light), effect.as_ref(), &mut draft, rules);
     }
     say(question, pool, &can, &mut draft, rules);

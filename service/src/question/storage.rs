@@ -919,7 +919,7 @@ fn compose(
     let none_at_all = question.none_at_all(known);
     let tried = Tried { fill, ignition: question.ignition, held: question.held };
     draft.checks = question.checks(known, hot, tried, rules);
-    if draft.changes {
+    if draft.whole {
         remedies(question, known, hot, (asked, tried), &mut draft, rules);
     }
     if question.filled.is_none() {
