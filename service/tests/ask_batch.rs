@@ -48,7 +48,8 @@ fn batch() -> String {
             10 + number % 15
         ),
     };
-    (0..LINES).map(|number| line(number) + "\n").collect()
+    // With the mark that some programs write first.
+    "\u{feff}".to_owned() + &(0..LINES).map(|number| line(number) + "\n").collect::<String>()
 }
 
 #[test]
@@ -120,6 +121,13 @@ fn what_cannot_be_done_is_said_and_nothing_is_overwritten() {
     let longer = folder.file("longer");
     let (code, why) = said(&brimline(&["ask", "batch", text(&short), "--output", text(&longer), "--resume"]));
     assert!(code == Some(2) && why.contains("does not hold replies of this batch"), "{why}");
+    // The batch was edited in between: another line stands where one was answered.
+    fs::write(&short, "{\"ref\":\"S3\"}\n").unwrap();
+    let other = folder.file("other");
+    fs::write(&other, "{\"line\":1,\"ref\":\"S4\",\"status\":200}\n").unwrap();
+    let (code, why) = said(&brimline(&["ask", "batch", text(&short), "--output", text(&other), "--resume"]));
+    assert!(code == Some(2) && why.contains("does not hold replies of this batch"), "{why}");
+    assert!(fs::read_to_string(&other).unwrap().contains("S4"));
     // A file that holds something else is left as it is.
     let (code, _) = said(&brimline(&["ask", "batch", text(&asked), "--output", text(&told), "--resume"]));
     assert_eq!((code, fs::read_to_string(&told).unwrap().as_str()), (Some(2), "what somebody needs\n"));
@@ -129,6 +137,7 @@ fn what_cannot_be_done_is_said_and_nothing_is_overwritten() {
 fn a_script_may_fail_on_a_check_over_its_limit_and_close_the_pipe() {
     let folder = Folder::new("fail");
     let asked = folder.file("asked");
+    // Ethanol flashes at 12 Cel (IEC 60079-20-1:2010, Annex B): at 25 Cel it is over any margin.
     let over =
         r#"{"question":"flash-point-margin","request":{"liquid":"ethanol","room_temperature":"25 Cel"}}"#;
     fs::write(&asked, format!("{over}\n")).unwrap();

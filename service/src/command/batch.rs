@@ -4,11 +4,12 @@
 //! 2 something cannot be read or written: then the end line is missing.
 
 use crate::question::Context;
-use crate::question::batch::{self, Counts, LONGEST_LINE};
+use crate::question::batch::{self, Counts, LONGEST_LINE, MARK};
 use crate::settings::{Ask, FailOn};
 use brimline_openapi::Outcome;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde::Deserialize;
+use serde_json::Value;
 use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, BufReader, BufWriter, ErrorKind, Seek as _, SeekFrom, Write};
 use std::path::Path;
@@ -59,18 +60,11 @@ enum Stopped {
 }
 
 fn answered(settings: &Ask) -> Result<Counts, Stopped> {
-    let (mut out, done) = output(settings)?;
     let (name, mut lines, size) = input(settings.file.as_deref())?;
+    let (mut out, done) = output(settings, &mut lines)?;
     let read = |error| Stopped::Read(name.clone(), error);
     let bar = progress(size);
-    let mut number = 0;
-    while number < done.last {
-        if lines.next().map_err(read)?.is_none() {
-            return Err(Stopped::Other(shown(settings.output.as_deref())));
-        }
-        number += 1;
-    }
-    let mut counts = done.counts;
+    let Done { last: mut number, mut counts } = done;
     let context = Context { relaxed_rules_allowed: settings.allow_relaxed_rules };
     let threads = std::thread::available_parallelism().map_or(1, usize::from);
     loop {
@@ -182,7 +176,7 @@ struct Done {
 }
 
 /// What is written to, and what stands there already.
-fn output(settings: &Ask) -> Result<(Box<dyn Write>, Done), Stopped> {
+fn output(settings: &Ask, lines: &mut Lines) -> Result<(Box<dyn Write>, Done), Stopped> {
     let Some(file) = &settings.output else {
         if settings.resume {
             return Err(Stopped::NoOutput);
@@ -200,7 +194,7 @@ fn output(settings: &Ask) -> Result<(Box<dyn Write>, Done), Stopped> {
         .truncate(false)
         .open(file)
         .map_err(Stopped::Write)?;
-    let (done, length) = done(&opened, &name)?;
+    let (done, length) = done(&opened, &name, lines)?;
     // A line that was cut off is asked again.
     opened.set_len(length).and_then(|()| opened.seek(SeekFrom::End(0))).map_err(Stopped::Write)?;
     Ok((Box::new(BufWriter::with_capacity(BUFFER, opened)), done))
@@ -210,6 +204,8 @@ fn output(settings: &Ask) -> Result<(Box<dyn Write>, Done), Stopped> {
 #[derive(Debug, Deserialize)]
 struct Reply {
     line: Option<u64>,
+    #[serde(rename = "ref", default)]
+    reference: Value,
     status: Option<u16>,
     end: Option<bool>,
     answer: Option<Answered>,
@@ -220,8 +216,20 @@ struct Answered {
     outcome: Outcome,
 }
 
-/// What an earlier run has written, and how many octets of it are whole lines.
-fn done(file: &File, name: &str) -> Result<(Done, u64), Stopped> {
+/// The `ref` of a line that was asked; null where it has none, or is no JSON.
+fn reference(line: &[u8]) -> Value {
+    #[derive(Deserialize)]
+    struct Asked {
+        #[serde(rename = "ref", default)]
+        reference: Value,
+    }
+    let line = line.strip_prefix(MARK).unwrap_or(line);
+    serde_json::from_slice::<Asked>(line).map_or(Value::Null, |asked| asked.reference)
+}
+
+/// What an earlier run has written, and how many octets of it are whole lines. The lines that it answered are read along: whoever has
+/// changed the batch since, so that another `ref` stands there, gets no old answers beside new lines.
+fn done(file: &File, name: &str, lines: &mut Lines) -> Result<(Done, u64), Stopped> {
     let read = |error| Stopped::Read(name.to_owned(), error);
     let mut from = BufReader::with_capacity(BUFFER, file);
     let (mut done, mut length, mut line) = (Done::default(), 0, Vec::new());
@@ -233,7 +241,18 @@ fn done(file: &File, name: &str) -> Result<(Done, u64), Stopped> {
         }
         match serde_json::from_slice::<Reply>(&line) {
             Ok(Reply { end: Some(true), .. }) => return Err(Stopped::Ended(name.to_owned())),
-            Ok(Reply { line: Some(number), status: Some(status), answer, .. }) if number > done.last => {
+            Ok(Reply { line: Some(number), status: Some(status), answer, reference: told, .. })
+                if number > done.last =>
+            {
+                let mut asked = None;
+                for _ in done.last..number {
+                    asked = lines.next().map_err(read)?;
+                }
+                // Of a refused line the reply may have no `ref`: it could not be read.
+                let same = asked.is_some_and(|asked| status != 200 || reference(&asked) == told);
+                if !same {
+                    return Err(Stopped::Other(name.to_owned()));
+                }
                 done.last = number;
                 let answered = u64::from(status == 200);
                 let over = answer.is_some_and(|answer| answer.outcome == Outcome::OverLimit);
