@@ -11,6 +11,7 @@
 //! Vapours that do not burn dilute the others: that is left out, since it makes a limit no lower.
 
 use super::composition::{Composition, Liquid, Part};
+use super::kept::{self, Sought};
 use super::spanning;
 use super::vapour::{NoVapour, Over, Phases, within_searched};
 use crate::catalogue::Substance;
@@ -100,7 +101,9 @@ impl Liquid {
     pub fn flash_point(&self, pressure: Pressure) -> Result<FlashPoint, NoFlashPoint> {
         if let Some(substance) = self.substance() {
             let figure = substance.flash_point.as_ref().ok_or(NoFlashPoint::NotPublished)?;
-            let estimate = flash_point::at_pressure(figure.estimate, &substance.vapour, pressure);
+            let find = || Some(flash_point::at_pressure(figure.estimate, &substance.vapour, pressure));
+            let known = kept::of_substance(&substance.id, Sought::FlashPoint, pressure, find);
+            let estimate = known.ok_or(NoFlashPoint::NotPublished)?;
             let origin = if figure.estimated { Origin::Estimated } else { Origin::Published };
             return Ok(FlashPoint { estimate, origin });
         }
@@ -175,15 +178,12 @@ impl Liquid {
     ) -> Option<Estimate<ThermodynamicTemperature>> {
         if let Some(substance) = self.substance() {
             let figure = limit.figure(substance)?.estimate;
-            return match limit {
-                Limit::Lower => flash_point::lower_flammable_temperature(
-                    figure,
-                    substance.limit_fall,
-                    &substance.vapour,
-                    pressure,
-                ),
-                Limit::Upper => flash_point::upper_flammable_temperature(figure, &substance.vapour, pressure),
-            };
+            let (curve, fall) = (&substance.vapour, substance.limit_fall);
+            let sought = if limit == Limit::Lower { Sought::LowerLimit } else { Sought::UpperLimit };
+            return kept::of_substance(&substance.id, sought, pressure, || match limit {
+                Limit::Lower => flash_point::lower_flammable_temperature(figure, fall, curve, pressure),
+                Limit::Upper => flash_point::upper_flammable_temperature(figure, curve, pressure),
+            });
         }
         let all: Option<Vec<_>> =
             self.compositions.iter().map(|one| one.limit_temperature(limit, pressure, phases)).collect();
