@@ -19,6 +19,7 @@ pub mod flash_point_margin;
 pub mod heating;
 pub mod ignition;
 pub mod json;
+mod json_text;
 pub mod ladder;
 pub mod liquid;
 pub mod long_text;

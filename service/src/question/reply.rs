@@ -1,6 +1,7 @@
 //! A finished reply: as text for a caller, or as what a plan needs of it.
 
 use super::Series;
+use super::json_text;
 use super::picture::Picture;
 use brimline_openapi::answered::Basis;
 use brimline_openapi::{
@@ -10,6 +11,9 @@ use brimline_openapi::{
 };
 use serde::Serialize;
 use std::fmt;
+
+/// Room for the text of most replies.
+const CAPACITY: usize = 8192;
 
 /// What a plan needs of the reply to a question that it asks on its way.
 #[derive(Debug)]
@@ -37,9 +41,7 @@ trait Told: Serialize {
 
 impl<R: Told> Reply for R {
     fn json(&self) -> Option<Vec<u8>> {
-        let mut json = Vec::with_capacity(32_768);
-        serde_json::to_writer(&mut json, self).ok()?;
-        Some(json)
+        json_text::written(self, CAPACITY).ok()
     }
 
     fn asked(self: Box<Self>) -> Asked {
