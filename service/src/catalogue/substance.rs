@@ -87,6 +87,8 @@ pub struct Substance {
     pub limit_fall: TemperatureInterval,
     /// What a source says, where it does not burn.
     pub not_flammable: Option<NotFlammable>,
+    /// Whether it holds a halogen: flames and red heat break its vapour down to acid and toxic gases.
+    pub halogenated: bool,
     /// A less hazardous substance that often does in its place, and why.
     pub alternative: Option<(String, String)>,
     /// Why it is recognised but not for use in a school, where it is not.
@@ -125,6 +127,14 @@ const ORDER: [&str; 8] =
 const BY_HAND: ([f64; 8], f64) = ([5.0, 10.0, 15.0, 20.0, 25.0, 30.0, 35.0, 40.0], 0.01);
 /// Temperatures at which the sets of a substance are compared for its stated accuracy elsewhere, Cel; their ends, too.
 const COMPARED_ELSEWHERE: std::ops::RangeInclusive<i32> = -50..=150;
+
+fn halogenated(file: &SubstanceFile) -> bool {
+    let halogen = |element: &str| matches!(element, "F" | "Cl" | "Br" | "I");
+    let named = file.hazard.as_ref().and_then(|hazard| hazard.family.as_deref());
+    named.is_some_and(|family| family.contains("halogenated"))
+        || super::checks::atoms(&file.formula)
+            .is_some_and(|atoms| atoms.iter().any(|(element, _)| halogen(element)))
+}
 
 impl PartialEq for Substance {
     fn eq(&self, other: &Self) -> bool {
@@ -174,6 +184,7 @@ impl Substance {
             exposure_limits: exposure_limit::limits(&file, molar_mass)?,
             limit_fall: si::kelvin_difference(LIMIT_FALL_K),
             not_flammable: None,
+            halogenated: halogenated(&file),
             not_for_school_use: None,
             alternative: None,
             heat_of_vaporisation: liquid_sets(
@@ -256,16 +267,6 @@ impl Substance {
     pub fn forms_peroxides(&self) -> bool {
         let group = self.file.hazard.as_ref().and_then(|hazard| hazard.peroxide_group.as_deref());
         matches!(group, Some("A" | "B"))
-    }
-
-    /// Whether it holds a halogen: flames and red heat break its vapour down to acid and toxic gases.
-    #[must_use]
-    pub fn halogenated(&self) -> bool {
-        let halogen = |element: &str| matches!(element, "F" | "Cl" | "Br" | "I");
-        let named = self.file.hazard.as_ref().and_then(|hazard| hazard.family.as_deref());
-        named.is_some_and(|family| family.contains("halogenated"))
-            || super::checks::atoms(&self.file.formula)
-                .is_some_and(|atoms| atoms.iter().any(|(element, _)| halogen(element)))
     }
 
     /// Heat of vaporisation at a temperature; that of the nearest equation where none reaches there.

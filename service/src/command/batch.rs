@@ -10,16 +10,22 @@ use brimline_openapi::Outcome;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use serde::Deserialize;
 use serde_json::Value;
+use std::cell::Cell;
 use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead, BufReader, BufWriter, ErrorKind, Seek as _, SeekFrom, Write};
 use std::path::Path;
 use std::process::ExitCode;
+use std::sync::mpsc::sync_channel;
 use std::time::Duration;
 
 /// Something cannot be read or written.
 const FAILED: u8 = 2;
 /// Lines that one thread answers before the next ones are read.
 const AT_A_TIME: usize = 256;
+/// Parts that each thread may have before it: one that it answers and one that it goes on with.
+const AHEAD: usize = 2;
+/// Room for the text of a reply with figures only, octets.
+const A_REPLY: usize = 3 * 1024;
 /// Buffer of what is read and written.
 const BUFFER: usize = 256 * 1024;
 
@@ -53,6 +59,8 @@ enum Stopped {
     Exists(String),
     #[error("`--resume` goes on with a file: name it with `--output`")]
     NoOutput,
+    #[error("a thread that answers has ended before its time")]
+    Lost,
     #[error("{0} does not hold replies of this batch")]
     Other(String),
     #[error("{0} ends with the end line already: nothing is left to ask")]
@@ -66,47 +74,95 @@ fn answered(settings: &Ask) -> Result<Counts, Stopped> {
     let bar = progress(size);
     let Done { last: mut number, mut counts } = done;
     let context = Context { relaxed_rules_allowed: settings.allow_relaxed_rules };
-    let threads = std::thread::available_parallelism().map_or(1, usize::from);
-    loop {
-        let mut parts = Vec::with_capacity(threads);
-        for _ in 0..threads {
+    let ended = pipeline(context, |ask, next| {
+        loop {
             let part = lines.part().map_err(read)?;
-            if part.is_empty() {
-                break;
+            let last = part.is_empty();
+            if !last {
+                let first = number + 1;
+                number += part.len() as u64;
+                ask(Part { first, lines: part });
             }
-            let first = number + 1;
-            number += part.len() as u64;
-            parts.push((first, part));
+            // All that is left is taken at the end, else no more than what keeps every thread busy is on its way.
+            while let Some(told) = next(last) {
+                let (text, of_part) = told?;
+                out.write_all(&text).map_err(Stopped::Write)?;
+                counts.add(of_part);
+            }
+            if last {
+                return Ok(());
+            }
+            bar.set_position(lines.seen);
+            bar.set_message(format!("{} lines", counts.answered + counts.refused));
         }
-        if parts.is_empty() {
-            break;
-        }
-        for (text, of_part) in all(&parts, context) {
-            out.write_all(&text).map_err(Stopped::Write)?;
-            counts.add(of_part);
-        }
-        bar.set_position(lines.seen);
-        bar.set_message(format!("{} lines", counts.answered + counts.refused));
-    }
+    });
+    ended?;
     bar.finish_and_clear();
     out.write_all(counts.end().as_bytes()).and_then(|()| out.flush()).map_err(Stopped::Write)?;
     Ok(counts)
 }
 
-/// The parts answered side by side, in their order.
-fn all(parts: &[(u64, Vec<Vec<u8>>)], context: Context) -> Vec<(Vec<u8>, Counts)> {
-    let one = |(first, lines): &(u64, Vec<Vec<u8>>)| {
-        let mut text = Vec::with_capacity(lines.len() * 2048);
+/// A part of a batch: its lines and the number of the first.
+struct Part {
+    first: u64,
+    lines: Vec<Vec<u8>>,
+}
+
+/// The reply lines of a part, and what they count.
+type Told = (Vec<u8>, Counts);
+
+impl Part {
+    fn answered(&self, context: Context) -> Told {
+        let mut text = Vec::with_capacity(self.lines.len() * A_REPLY);
         let mut counts = Counts::default();
-        for (number, line) in (*first..).zip(lines) {
+        for (number, line) in (self.first..).zip(&self.lines) {
             counts.add(batch::answer(number, line, context, &mut text));
         }
         (text, counts)
-    };
+    }
+}
+
+/// Threads that answer parts, dealt to them in turn: `run` gets what gives them a part, and what takes the answers of the oldest part
+/// where enough are on their way or the rest is wanted.
+fn pipeline<T>(
+    context: Context,
+    run: impl FnOnce(&mut dyn FnMut(Part), &mut dyn FnMut(bool) -> Option<Result<Told, Stopped>>) -> T,
+) -> T {
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
     std::thread::scope(|scope| {
-        let started: Vec<_> = parts.iter().map(|part| scope.spawn(move || one(part))).collect();
-        // A line that panics is caught where it is answered.
-        started.into_iter().filter_map(|part| part.join().ok()).collect()
+        let workers: Vec<_> = (0..threads)
+            .map(|_| {
+                let (ask, asked) = sync_channel::<Part>(AHEAD);
+                let (answer, answers) = sync_channel::<Told>(AHEAD);
+                scope.spawn(move || {
+                    // A line that panics is caught where it is answered.
+                    for part in asked {
+                        if answer.send(part.answered(context)).is_err() {
+                            break;
+                        }
+                    }
+                });
+                (ask, answers)
+            })
+            .collect();
+        let (given, taken) = (Cell::new(0_usize), Cell::new(0_usize));
+        let mut ask = |part| {
+            if let Some((ask, _)) = workers.get(given.get() % threads) {
+                // Fails only if the thread is gone; then its answers are missed.
+                let _ = ask.send(part);
+            }
+            given.set(given.get() + 1);
+        };
+        let mut next = |rest: bool| {
+            let on_their_way = given.get() - taken.get();
+            if on_their_way == 0 || (!rest && on_their_way < threads * AHEAD) {
+                return None;
+            }
+            let (_, answers) = workers.get(taken.get() % threads)?;
+            taken.set(taken.get() + 1);
+            Some(answers.recv().map_err(|_| Stopped::Lost))
+        };
+        run(&mut ask, &mut next)
     })
 }
 

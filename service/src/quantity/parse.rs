@@ -6,6 +6,7 @@
 use super::round::significant;
 use super::unit::{Dimension, TRAPS, Unit, find, nearest};
 use serde_json::Value;
+use std::borrow::Cow;
 
 /// Digits to which a quantity is rounded in its field's unit.
 pub const DIGITS: u32 = 12;
@@ -117,12 +118,16 @@ pub fn read_text(text: &str, field: &Field) -> Result<f64, Fault> {
             None,
         );
     }
-    let text = text.replace(['\u{a0}', '\u{202f}', '\u{2009}'], " ").replace('\u{2212}', "-");
+    let text = if text.is_ascii() {
+        Cow::Borrowed(text)
+    } else {
+        Cow::Owned(text.replace(['\u{a0}', '\u{202f}', '\u{2009}'], " ").replace('\u{2212}', "-"))
+    };
     let text = text.trim();
-    let start = text.to_ascii_lowercase();
-    if ["nan", "inf", "infinity", "∞"]
+    let unsigned = text.trim_start_matches(['+', '-']);
+    if ["nan", "inf", "∞"]
         .iter()
-        .any(|word| start.trim_start_matches(['+', '-']).starts_with(word))
+        .any(|word| unsigned.get(..word.len()).is_some_and(|start| start.eq_ignore_ascii_case(word)))
     {
         return fault("impossible-value", format!("`{text}` is no number that can be computed with"), None);
     }

@@ -3,7 +3,7 @@
 //! A line never affects another: each is read, asked and, should a question panic, caught by itself. HTTP bounds the whole; the command
 //! line streams.
 
-use super::{Answer, Context, Refusal, Written, ask, json};
+use super::{Context, Refusal, ask_into, json};
 use brimline_openapi::problem::Problem;
 use brimline_openapi::{Outcome, operations};
 use serde_json::{Map, Value};
@@ -58,21 +58,30 @@ pub fn answer(number: u64, line: &[u8], context: Context, out: &mut Vec<u8>) -> 
     if text.is_empty() {
         return Counts::default();
     }
-    let (reference, answered) = asked(line.len(), text, context);
-    let head = format!("{{\"line\":{number}");
-    out.extend_from_slice(head.as_bytes());
+    let (reference, asked) = read(line.len(), text);
+    out.extend_from_slice(b"{\"line\":");
+    out.extend_from_slice(itoa::Buffer::new().format(number).as_bytes());
     if let Some(reference) = reference {
         out.extend_from_slice(b",\"ref\":");
         out.extend_from_slice(reference.to_string().as_bytes());
     }
+    let head = out.len();
+    out.extend_from_slice(b",\"status\":200,\"answer\":");
+    let answered = asked.and_then(|Line { question, request }| {
+        // A question that panics leaves half a line at most, which is taken back.
+        let caught = catch_unwind(AssertUnwindSafe(|| ask_into(&question, &request, context, out)));
+        caught.unwrap_or_else(|_| {
+            tracing::error!("a line of a batch panicked");
+            Err(Refusal::whole("busy", "this line could not be answered; please report it"))
+        })
+    });
     let counts = match answered {
-        Ok(answer) => {
-            out.extend_from_slice(b",\"status\":200,\"answer\":");
-            out.extend_from_slice(&answer.json);
-            let over_limit = u64::from(answer.outcome == Outcome::OverLimit);
+        Ok(outcome) => {
+            let over_limit = u64::from(outcome == Outcome::OverLimit);
             Counts { answered: 1, refused: 0, over_limit }
         }
         Err(refusal) => {
+            out.truncate(head);
             let problem = problem(&refusal);
             out.extend_from_slice(format!(",\"status\":{},\"problem\":", problem.status).as_bytes());
             out.extend_from_slice(serde_json::to_string(&problem).unwrap_or_default().as_bytes());
@@ -92,9 +101,14 @@ fn problem(refusal: &Refusal) -> Problem {
     problem
 }
 
-type Asked = (Option<Value>, Result<Answer, Refusal>);
+/// A line that can be asked.
+struct Line {
+    question: String,
+    request: Value,
+}
 
-fn asked(length: usize, text: &[u8], context: Context) -> Asked {
+/// The `ref` of a line, and what it asks.
+fn read(length: usize, text: &[u8]) -> (Option<Value>, Result<Line, Refusal>) {
     if length > LONGEST_LINE {
         let detail = format!("the line is longer than {LONGEST_LINE} octets");
         return (None, Err(Refusal::whole("too-large", detail)));
@@ -108,16 +122,11 @@ fn asked(length: usize, text: &[u8], context: Context) -> Asked {
         Err(refusal) => return (None, Err(refusal)),
     };
     let reference = line.remove("ref");
-    let caught = catch_unwind(AssertUnwindSafe(|| ask_line(line, context)));
-    let answered = caught.unwrap_or_else(|_| {
-        tracing::error!("a line of a batch panicked");
-        Err(Refusal::whole("busy", "this line could not be answered; please report it"))
-    });
-    (reference, answered)
+    (reference, fields(line))
 }
 
-/// Asks the question of a line. Faults of its own fields point into the line, those of its request into the request.
-fn ask_line(mut line: Map<String, Value>, context: Context) -> Result<Answer, Refusal> {
+/// The question and request of a line. Faults of its own fields point into the line, those of its request into the request.
+fn fields(mut line: Map<String, Value>) -> Result<Line, Refusal> {
     let mut faults = Vec::new();
     let mut fault =
         |pointer: &str, code, detail: String| faults.extend(Refusal::at(pointer, code, detail).faults);
@@ -162,5 +171,5 @@ fn ask_line(mut line: Map<String, Value>, context: Context) -> Result<Answer, Re
     if !told {
         request.insert("detail".to_owned(), Value::String("figures".to_owned()));
     }
-    ask(&question, &Value::Object(request), Written::Json, context)
+    Ok(Line { question, request: Value::Object(request) })
 }

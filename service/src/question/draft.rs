@@ -144,10 +144,8 @@ impl Draft {
         if self.methods.iter().any(|known| known.id == id) {
             return;
         }
-        let known = method::METHODS.iter().find(|method| method.id == id);
-        let text = |part: fn(&method::Known) -> &'static str| {
-            known.filter(|_| self.full).map(|m| Text::Borrowed(part(m)))
-        };
+        let known = method::METHODS.iter().find(|method| self.full && method.id == id);
+        let text = |part: fn(&method::Known) -> &'static str| known.map(|m| Text::Borrowed(part(m)));
         self.methods.push(Method {
             id: Text::Borrowed(id),
             equation: text(|method| method.equation),
@@ -165,12 +163,8 @@ impl Draft {
             known.seen = known.seen.max(seen);
             return;
         }
-        let title = self
-            .catalogue
-            .sources
-            .get(key)
-            .filter(|_| self.full)
-            .map(|source| Text::Borrowed(source.title.as_str()));
+        let source = if self.full { self.catalogue.sources.get(key) } else { None };
+        let title = source.map(|source| Text::Borrowed(source.title.as_str()));
         self.sources.push(Source { id: Text::Borrowed(key), data: vec![Text::Borrowed(datum)], title, seen });
     }
 

@@ -310,7 +310,7 @@ fn below_critical(fields: &Fields<'_>, liquid: &Liquid, heated: &Asked<Thermodyn
 /// Whether any part of a liquid is halogenated.
 #[must_use]
 pub fn halogenated(liquid: &Liquid) -> bool {
-    liquid.substances().any(Substance::halogenated)
+    liquid.substances().any(|substance| substance.halogenated)
 }
 
 /// Parts whose vapour can be lit, or of which nobody says that it cannot.

@@ -8,21 +8,29 @@ use serde::ser::{
 };
 use serde_json::Error;
 
-/// The JSON text of a value.
+/// Writes the JSON text of a value behind what stands in `text`.
 ///
 /// # Errors
 /// Where the value cannot be written as JSON; no reply is such a value.
-pub fn written<T: Serialize + ?Sized>(value: &T, capacity: usize) -> Result<Vec<u8>, Error> {
-    let mut text = Vec::with_capacity(capacity);
-    value.serialize(Text(&mut text))?;
+pub fn write<T: Serialize + ?Sized>(value: &T, text: &mut Vec<u8>) -> Result<(), Error> {
+    value.serialize(Text::<false>(text))
+}
+
+/// The JSON text of a value with numbers as RFC 8785 writes them; keys stay in the order that they come in.
+///
+/// # Errors
+/// As [`write`].
+pub fn canonical<T: Serialize + ?Sized>(value: &T) -> Result<Vec<u8>, Error> {
+    let mut text = Vec::with_capacity(512);
+    value.serialize(Text::<true>(&mut text))?;
     Ok(text)
 }
 
-/// What is written to.
-struct Text<'a>(&'a mut Vec<u8>);
+/// What is written to; `CANONICAL`: with numbers as RFC 8785 writes them.
+struct Text<'a, const CANONICAL: bool>(&'a mut Vec<u8>);
 
 /// A list, map or struct that is open.
-struct Open<'a> {
+struct Open<'a, const CANONICAL: bool> {
     text: &'a mut Vec<u8>,
     /// Whether something stands in it.
     any: bool,
@@ -30,7 +38,7 @@ struct Open<'a> {
     close: &'static [u8],
 }
 
-impl<'a> Open<'a> {
+impl<'a, const CANONICAL: bool> Open<'a, CANONICAL> {
     const fn new(text: &'a mut Vec<u8>, close: &'static [u8]) -> Self {
         Self { text, any: false, close }
     }
@@ -44,7 +52,7 @@ impl<'a> Open<'a> {
 
     fn item<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Error> {
         self.comma();
-        value.serialize(Text(self.text))
+        value.serialize(Text::<CANONICAL>(self.text))
     }
 
     fn field<T: Serialize + ?Sized>(&mut self, name: &str, value: &T) -> Result<(), Error> {
@@ -52,7 +60,7 @@ impl<'a> Open<'a> {
         self.text.push(b'"');
         self.text.extend_from_slice(name.as_bytes());
         self.text.extend_from_slice(b"\":");
-        value.serialize(Text(self.text))
+        value.serialize(Text::<CANONICAL>(self.text))
     }
 
     fn closed(self) {
@@ -79,7 +87,6 @@ fn string(text: &mut Vec<u8>, value: &str) -> Result<(), Error> {
     if has_escape(value.as_bytes()) {
         return serde_json::to_writer(text, value);
     }
-    text.reserve(value.len() + 2);
     text.push(b'"');
     text.extend_from_slice(value.as_bytes());
     text.push(b'"');
@@ -99,16 +106,16 @@ macro_rules! integers {
     };
 }
 
-impl<'a> Serializer for Text<'a> {
+impl<'a, const CANONICAL: bool> Serializer for Text<'a, CANONICAL> {
     type Ok = ();
     type Error = Error;
-    type SerializeSeq = Open<'a>;
-    type SerializeTuple = Open<'a>;
-    type SerializeTupleStruct = Open<'a>;
-    type SerializeTupleVariant = Open<'a>;
-    type SerializeMap = Open<'a>;
-    type SerializeStruct = Open<'a>;
-    type SerializeStructVariant = Open<'a>;
+    type SerializeSeq = Open<'a, CANONICAL>;
+    type SerializeTuple = Open<'a, CANONICAL>;
+    type SerializeTupleStruct = Open<'a, CANONICAL>;
+    type SerializeTupleVariant = Open<'a, CANONICAL>;
+    type SerializeMap = Open<'a, CANONICAL>;
+    type SerializeStruct = Open<'a, CANONICAL>;
+    type SerializeStructVariant = Open<'a, CANONICAL>;
 
     integers!(
         serialize_i8: i8, serialize_i16: i16, serialize_i32: i32, serialize_i64: i64, serialize_i128: i128,
@@ -123,7 +130,10 @@ impl<'a> Serializer for Text<'a> {
         serde_json::to_writer(self.0, &value)
     }
     fn serialize_f64(self, value: f64) -> Result<(), Error> {
-        if value.is_finite() {
+        if CANONICAL && value.is_finite() {
+            self.0.extend_from_slice(ryu_js::Buffer::new().format_finite(value).as_bytes());
+            Ok(())
+        } else if value.is_finite() {
             self.0.extend_from_slice(zmij::Buffer::new().format_finite(value).as_bytes());
             Ok(())
         } else {
@@ -170,19 +180,19 @@ impl<'a> Serializer for Text<'a> {
         value: &T,
     ) -> Result<(), Error> {
         self.0.push(b'{');
-        let mut open = Open::new(self.0, b"}");
+        let mut open = Open::<CANONICAL>::new(self.0, b"}");
         open.field(variant, value)?;
         open.closed();
         Ok(())
     }
-    fn serialize_seq(self, _: Option<usize>) -> Result<Open<'a>, Error> {
+    fn serialize_seq(self, _: Option<usize>) -> Result<Open<'a, CANONICAL>, Error> {
         self.0.push(b'[');
         Ok(Open::new(self.0, b"]"))
     }
-    fn serialize_tuple(self, length: usize) -> Result<Open<'a>, Error> {
+    fn serialize_tuple(self, length: usize) -> Result<Open<'a, CANONICAL>, Error> {
         self.serialize_seq(Some(length))
     }
-    fn serialize_tuple_struct(self, _: &'static str, length: usize) -> Result<Open<'a>, Error> {
+    fn serialize_tuple_struct(self, _: &'static str, length: usize) -> Result<Open<'a, CANONICAL>, Error> {
         self.serialize_seq(Some(length))
     }
     fn serialize_tuple_variant(
@@ -191,17 +201,17 @@ impl<'a> Serializer for Text<'a> {
         _: u32,
         variant: &'static str,
         _: usize,
-    ) -> Result<Open<'a>, Error> {
+    ) -> Result<Open<'a, CANONICAL>, Error> {
         self.0.push(b'{');
         string(self.0, variant)?;
         self.0.extend_from_slice(b":[");
         Ok(Open::new(self.0, b"]}"))
     }
-    fn serialize_map(self, _: Option<usize>) -> Result<Open<'a>, Error> {
+    fn serialize_map(self, _: Option<usize>) -> Result<Open<'a, CANONICAL>, Error> {
         self.0.push(b'{');
         Ok(Open::new(self.0, b"}"))
     }
-    fn serialize_struct(self, _: &'static str, length: usize) -> Result<Open<'a>, Error> {
+    fn serialize_struct(self, _: &'static str, length: usize) -> Result<Open<'a, CANONICAL>, Error> {
         self.serialize_map(Some(length))
     }
     fn serialize_struct_variant(
@@ -210,7 +220,7 @@ impl<'a> Serializer for Text<'a> {
         _: u32,
         variant: &'static str,
         _: usize,
-    ) -> Result<Open<'a>, Error> {
+    ) -> Result<Open<'a, CANONICAL>, Error> {
         self.0.push(b'{');
         string(self.0, variant)?;
         self.0.extend_from_slice(b":{");
@@ -220,7 +230,7 @@ impl<'a> Serializer for Text<'a> {
 
 macro_rules! lists {
     ($($kind:ident: $one:ident),*) => {
-        $(impl $kind for Open<'_> {
+        $(impl<const CANONICAL: bool> $kind for Open<'_, CANONICAL> {
             type Ok = ();
             type Error = Error;
             fn $one<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Error> {
@@ -241,7 +251,7 @@ lists!(
 
 macro_rules! structs {
     ($($kind:ident),*) => {
-        $(impl $kind for Open<'_> {
+        $(impl<const CANONICAL: bool> $kind for Open<'_, CANONICAL> {
             type Ok = ();
             type Error = Error;
             fn serialize_field<T: Serialize + ?Sized>(&mut self, name: &'static str, value: &T) -> Result<(), Error> {
@@ -259,19 +269,19 @@ macro_rules! structs {
 
 structs!(SerializeStruct, SerializeStructVariant);
 
-impl SerializeMap for Open<'_> {
+impl<const CANONICAL: bool> SerializeMap for Open<'_, CANONICAL> {
     type Ok = ();
     type Error = Error;
     fn serialize_key<T: Serialize + ?Sized>(&mut self, key: &T) -> Result<(), Error> {
         self.comma();
         let start = self.text.len();
-        key.serialize(Text(self.text))?;
+        key.serialize(Text::<CANONICAL>(self.text))?;
         let quoted = self.text.get(start) == Some(&b'"');
         if quoted { Ok(()) } else { Err(Error::custom("a key that is no text")) }
     }
     fn serialize_value<T: Serialize + ?Sized>(&mut self, value: &T) -> Result<(), Error> {
         self.text.push(b':');
-        value.serialize(Text(self.text))
+        value.serialize(Text::<CANONICAL>(self.text))
     }
     fn end(self) -> Result<(), Error> {
         self.closed();
@@ -281,7 +291,7 @@ impl SerializeMap for Open<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::{has_escape, written};
+    use super::{canonical, has_escape, write};
     use serde::Serialize;
     use std::collections::BTreeMap;
 
@@ -307,8 +317,9 @@ mod tests {
     }
 
     fn same<T: Serialize>(value: &T) {
-        let own = String::from_utf8(written(value, 0).unwrap()).unwrap();
-        assert_eq!(own, serde_json::to_string(value).unwrap());
+        let mut own = Vec::new();
+        write(value, &mut own).unwrap();
+        assert_eq!(String::from_utf8(own).unwrap(), serde_json::to_string(value).unwrap());
     }
 
     #[test]
@@ -338,7 +349,15 @@ mod tests {
     }
 
     #[test]
+    fn numbers_are_canonical_as_the_library_for_rfc_8785_writes_them() {
+        for value in [0.0, 0.1, 1e20, 1e21, 1e-6, 1e-7, 5e-324, f64::MAX, 333_333_333.333_333_3, -2.5] {
+            let own = canonical(&value).unwrap();
+            assert_eq!(own, serde_json_canonicalizer::to_vec(&value).unwrap(), "{value}");
+        }
+    }
+
+    #[test]
     fn a_key_that_is_no_text_is_an_error_and_not_wrong_json() {
-        assert!(written(&BTreeMap::from([(1, 2)]), 0).is_err());
+        assert!(write(&BTreeMap::from([(1, 2)]), &mut Vec::new()).is_err());
     }
 }

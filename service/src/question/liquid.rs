@@ -54,7 +54,7 @@ fn of_value(
     catalogue: &'static Catalogue,
 ) -> Option<Liquid> {
     match value {
-        Value::String(text) => match named(text, fields.at(name), fields.faults(), catalogue)? {
+        Value::String(text) => match named(text, || fields.at(name), fields.faults(), catalogue)? {
             Given::Substance(substance) => Some(Liquid::pure(substance)),
             Given::Mixture(mixture) => Some(Liquid::named(catalogue, mixture)),
         },
@@ -82,7 +82,7 @@ pub fn of_list(
 ) -> Option<Liquid> {
     let pointer = format!("{}/{place}", fields.at(list));
     match value {
-        Value::String(text) => match named(text, pointer, fields.faults(), catalogue)? {
+        Value::String(text) => match named(text, || pointer, fields.faults(), catalogue)? {
             Given::Substance(substance) => Some(Liquid::pure(substance)),
             Given::Mixture(mixture) => Some(Liquid::named(catalogue, mixture)),
         },
@@ -107,7 +107,7 @@ pub fn substance(
     fields: &Fields<'_>,
     catalogue: &'static Catalogue,
 ) -> Option<&'static Substance> {
-    match named(name, pointer.clone(), fields.faults(), catalogue)? {
+    match named(name, || pointer.clone(), fields.faults(), catalogue)? {
         Given::Substance(substance) => Some(substance),
         Given::Mixture(mixture) => {
             let detail = format!("{} is a mixture; name its parts", mixture.name);
@@ -117,14 +117,19 @@ pub fn substance(
     }
 }
 
-/// What a name stands for.
-fn named(name: &str, pointer: String, faults: &Faults, catalogue: &'static Catalogue) -> Option<Given> {
+/// What a name stands for; its pointer is made where it stands for nothing.
+fn named(
+    name: &str,
+    pointer: impl FnOnce() -> String,
+    faults: &Faults,
+    catalogue: &'static Catalogue,
+) -> Option<Given> {
     match catalogue.index.find(name) {
         Some(Named::Substance(at)) => catalogue.substances.get(*at).map(Given::Substance),
         Some(Named::Mixture(at)) => catalogue.mixtures.get(*at).map(Given::Mixture),
         Some(Named::Ambiguous(may_mean)) => {
             let detail = format!("this name can mean {}", may_mean.join(", "));
-            faults.add("ambiguous-substance", pointer, detail, may_mean.first().cloned());
+            faults.add("ambiguous-substance", pointer(), detail, may_mean.first().cloned());
             None
         }
         None => {
@@ -135,7 +140,7 @@ fn named(name: &str, pointer: String, faults: &Faults, catalogue: &'static Catal
             let suggestion = near.first().map(|&name| name.to_owned());
             faults.add(
                 "unknown-substance",
-                pointer,
+                pointer(),
                 format!("`{shown}` is not in the catalogue{hint}"),
                 suggestion,
             );
@@ -217,7 +222,7 @@ fn part(
     let part = group.item("mixture", place, value)?;
     let name = part.required("substance", "a name, synonym or CAS number");
     let given = match name {
-        Some(Value::String(name)) => named(name, part.at("substance"), faults, catalogue),
+        Some(Value::String(name)) => named(name, || part.at("substance"), faults, catalogue),
         Some(_) => {
             let detail = "a substance is a name, synonym or CAS number".to_owned();
             faults.add("wrong-type", part.at("substance"), detail, Some("ethanol".into()));

@@ -68,6 +68,9 @@ use reply::{Asked, Composed};
 use rules::Rules;
 use serde_json::Value;
 
+/// Room for the text of most replies.
+const CAPACITY: usize = 8192;
+
 /// What a question needs beside its request.
 #[derive(Debug, Clone, Copy)]
 pub struct Context {
@@ -135,6 +138,27 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
     }
     let request = long_text::request(request);
     answered(ask_for(question, &request, written, context, Wanted::Answer)?)
+}
+
+/// The same, written behind what stands in `text`; of a refusal nothing is written. The outcome of the answer.
+///
+/// # Errors
+/// As [`ask`].
+pub fn ask_into(
+    question: &str,
+    request: &Value,
+    context: Context,
+    text: &mut Vec<u8>,
+) -> Result<Outcome, Refusal> {
+    if question == recheck::NAME {
+        let answer = recheck::answer(request, context)?;
+        text.extend_from_slice(&answer.json);
+        return Ok(answer.outcome);
+    }
+    let request = long_text::request(request);
+    let composed = ask_for(question, &request, Written::Json, context, Wanted::Answer)?;
+    composed.write(text).ok_or_else(not_made)?;
+    Ok(composed.outcome)
 }
 
 /// The same with its picture, which takes longer to make than some answers.
@@ -216,7 +240,8 @@ fn not_made() -> Refusal {
 
 /// A reply, ready to send.
 fn answered(composed: Composed) -> Result<Answer, Refusal> {
-    let json = composed.json().ok_or_else(not_made)?;
+    let mut json = Vec::with_capacity(CAPACITY);
+    composed.write(&mut json).ok_or_else(not_made)?;
     let Composed { outcome, complete, series, picture, .. } = composed;
     Ok(Answer { json, outcome, complete, series, picture })
 }

@@ -151,7 +151,7 @@ impl<'a> Fields<'a> {
     /// A quantity.
     pub fn quantity<Q>(&self, name: &'static str, typed: &Typed<Q>) -> Option<Asked<Q>> {
         let value = self.value(name)?;
-        self.read(value, self.at(name), typed)
+        self.read(value, || self.at(name), typed)
     }
 
     /// A quantity that must be there.
@@ -171,14 +171,19 @@ impl<'a> Fields<'a> {
         self.quantity(name, typed)
     }
 
-    /// A quantity from a value at a pointer.
-    pub fn read<Q>(&self, value: &Value, pointer: String, typed: &Typed<Q>) -> Option<Asked<Q>> {
+    /// A quantity from a value; its pointer is made where it is at fault.
+    pub fn read<Q>(
+        &self,
+        value: &Value,
+        pointer: impl FnOnce() -> String,
+        typed: &Typed<Q>,
+    ) -> Option<Asked<Q>> {
         match parse::read(value, &typed.field) {
             Ok(number) => Some(typed.asked(number)),
             Err(fault) => {
                 self.faults.push(Fault {
                     code: Text::Borrowed(fault.code),
-                    pointer,
+                    pointer: pointer(),
                     detail: fault.detail,
                     expected: Some(expected(&typed.field)),
                     suggestion: fault.suggestion,
@@ -202,9 +207,9 @@ impl<'a> Fields<'a> {
                     && parse::read(value, &second.field)
                         .map_or_else(|f| f.code != "unit-mismatch", |_| true) =>
             {
-                self.read(value, self.at(name), second).map(Either::Second)
+                self.read(value, || self.at(name), second).map(Either::Second)
             }
-            _ => self.read(value, self.at(name), first).map(Either::First),
+            _ => self.read(value, || self.at(name), first).map(Either::First),
         }
     }
 

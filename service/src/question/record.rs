@@ -2,16 +2,14 @@
 
 use super::Refusal;
 use super::draft::Draft;
+use super::json_text;
 use super::reader::Asked;
 use crate::catalogue::load::hexadecimal;
 use brimline_openapi::Text;
 use brimline_openapi::answered::{Record, Recorded, RecordedNumber, RecordedValue};
-use serde::Serialize as _;
 use serde_json::Value;
-use serde_json::ser::{Formatter, Serializer};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
-use std::io::{self, Write};
 
 /// A group of recorded fields.
 #[derive(Debug, Clone, Default)]
@@ -105,24 +103,13 @@ fn quantity(number: f64, unit: &'static str) -> RecordedValue {
     ]))
 }
 
-/// Numbers as RFC 8785 writes them; everything else is compact JSON already.
-struct Canonical;
-
-impl Formatter for Canonical {
-    fn write_f64<W: ?Sized + Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
-        writer.write_all(ryu_js::Buffer::new().format_finite(value).as_bytes())
-    }
-}
-
 /// A recorded request in the order of RFC 8785. The keys of a group are sorted by their octets, which is the order wanted as long as
 /// they are ASCII, as the names of fields and rules are; for others the library sorts, which takes three times as long.
 fn canonical(group: &Group) -> serde_json::Result<Vec<u8>> {
     if !ascii(&group.0) {
         return serde_json_canonicalizer::to_vec(&group.0);
     }
-    let mut bytes = Vec::with_capacity(512);
-    group.0.serialize(&mut Serializer::with_formatter(&mut bytes, Canonical))?;
-    Ok(bytes)
+    json_text::canonical(&group.0)
 }
 
 fn ascii(group: &BTreeMap<Text, RecordedValue>) -> bool {

@@ -12,9 +12,6 @@ use brimline_openapi::{
 use serde::Serialize;
 use std::fmt;
 
-/// Room for the text of most replies.
-const CAPACITY: usize = 8192;
-
 /// What a plan needs of the reply to a question that it asks on its way.
 #[derive(Debug)]
 pub struct Asked {
@@ -28,8 +25,8 @@ pub struct Asked {
 
 /// A reply of any question.
 trait Reply {
-    /// As JSON text; `None` if it cannot be written, which no reply type causes.
-    fn json(&self) -> Option<Vec<u8>>;
+    /// Writes it as JSON text behind what stands in `text`; `None` if it cannot be written, which no reply type causes.
+    fn write(&self, text: &mut Vec<u8>) -> Option<()>;
 
     fn asked(self: Box<Self>) -> Asked;
 }
@@ -40,8 +37,8 @@ trait Told: Serialize {
 }
 
 impl<R: Told> Reply for R {
-    fn json(&self) -> Option<Vec<u8>> {
-        json_text::written(self, CAPACITY).ok()
+    fn write(&self, text: &mut Vec<u8>) -> Option<()> {
+        json_text::write(self, text).ok()
     }
 
     fn asked(self: Box<Self>) -> Asked {
@@ -113,10 +110,10 @@ impl Composed {
         Self { reply: Box::new(reply), outcome, complete, series: None, picture: None }
     }
 
-    /// As JSON text; `None` if it cannot be written, which no reply type causes.
+    /// Writes it as JSON text behind what stands in `text`; `None` if it cannot be written, which no reply type causes.
     #[must_use]
-    pub fn json(&self) -> Option<Vec<u8>> {
-        self.reply.json()
+    pub fn write(&self, text: &mut Vec<u8>) -> Option<()> {
+        self.reply.write(text)
     }
 
     /// As what a plan needs of it.

@@ -126,7 +126,7 @@ fn listed(
     let mut read = Vec::with_capacity(items.len());
     for (index, item) in items.iter().enumerate() {
         let pointer = format!("{pointer}/{index}");
-        if let Some(asked) = fields.read(item, pointer.clone(), &field::LIQUID_TEMPERATURE) {
+        if let Some(asked) = fields.read(item, || pointer.clone(), &field::LIQUID_TEMPERATURE) {
             read.push((pointer, asked));
         }
     }
