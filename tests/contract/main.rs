@@ -1,5 +1,6 @@
 //! The contract over real HTTP: every operation, every kind of refusal, headers, caching, the document, stopping.
 
+mod access;
 mod batch;
 mod client;
 mod document;

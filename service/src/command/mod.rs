@@ -1,7 +1,10 @@
-//! What the program does: serve, answer one question, or show how well the data agree.
+//! What the program does: serve, answer one question, show how well the data agree, make a token.
 
 mod ask;
 mod batch;
+mod token;
+
+pub use token::token;
 
 use crate::question::batch::NAME as BATCH;
 

@@ -14,9 +14,12 @@
 //! | [`docs`], [`schema_table`] | the documentation page |
 //! | [`picture`], [`picture_curves`], [`picture_bars`], [`picture_margin`], [`picture_above`] | pictures as SVG |
 //! | [`sheet`], [`sheet_written`] | the sheet of a plan to sign, as a page and as Markdown |
+//! | [`access`], [`callers`] | who may ask |
 //! | [`observe`] | request ids, logs, metrics |
 
+pub mod access;
 pub mod batch;
+pub mod callers;
 pub mod docs;
 pub mod format;
 pub mod listings;

@@ -1,5 +1,6 @@
 //! What can be seen of the service: request ids, one log line a request, metrics.
 
+use super::access::Caller;
 use super::read::LONGEST_URL;
 use super::reply;
 use super::server::State;
@@ -11,13 +12,14 @@ use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::StatusCode;
 use actix_web::http::header::{HeaderName, HeaderValue};
 use actix_web::middleware::Next;
-use actix_web::{HttpResponse, web};
+use actix_web::{HttpMessage as _, HttpResponse, web};
 use brimline_openapi::Outcome;
 use once_cell::sync::Lazy;
 use prometheus::{
     Encoder as _, Gauge, GaugeVec, HistogramOpts, HistogramVec, IntCounterVec, Opts, Registry, TextEncoder,
 };
 use sha2::{Digest, Sha256};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
@@ -174,8 +176,10 @@ pub async fn observe(
     }
     headers.insert(HeaderName::from_static("x-content-type-options"), HeaderValue::from_static("nosniff"));
     let question = response.response().extensions().get::<Answers>().map_or("", |answers| answers.0);
+    let caller = response.request().extensions().get::<Caller>().map(|caller| Arc::clone(&caller.0));
     tracing::info!(
         request_id = id,
+        caller = caller.as_deref(),
         method = method.as_str(),
         path,
         question,

@@ -3,6 +3,7 @@
 //! actix refuses new connections at once on a signal, so that `/readyz` would never be seen as 503: its own signals
 //! are off; a flag, a delay and then the stop do what the contract says.
 
+use super::access::{Access, admitted};
 use super::observe::{Metrics, observe};
 use super::reply::Tagged;
 use super::routes;
@@ -27,6 +28,8 @@ const MOST_CONNECTIONS: usize = 10_000;
 pub struct State {
     /// The settings.
     pub settings: Serve,
+    /// Who may ask.
+    pub access: Access,
     /// Whether the service is about to stop.
     pub draining: AtomicBool,
     /// What is counted.
@@ -78,13 +81,18 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
     let metrics = Metrics::new().map_err(io::Error::other)?;
     let batches = Arc::new(Semaphore::new(settings.most_batches));
     let draining = AtomicBool::new(false);
-    let state = Arc::new(State { settings, draining, metrics, batches, docs: OnceCell::new() });
+    let access = Access::new(settings.protection.clone())?;
+    let state = Arc::new(State { settings, access, draining, metrics, batches, docs: OnceCell::new() });
     let (server, address) = main_server(&state)?;
     let metrics_address = metrics_server(&state)?;
     let stopper = Stopper { state, handle: server.handle(), metrics_address, asked: Arc::default() };
     // Heard before the address is printed: a signal right after that line must drain and not kill.
     let signals = (signal(SignalKind::terminate())?, signal(SignalKind::interrupt())?);
     actix_web::rt::spawn(on_signals(signals, stopper.clone()));
+    if stopper.state.access.needs_token() {
+        let hangup = signal(SignalKind::hangup())?;
+        actix_web::rt::spawn(on_hangup(hangup, Arc::clone(&stopper.state)));
+    }
     ready(address, stopper);
     server.await
 }
@@ -101,6 +109,9 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     let server = HttpServer::new(move || {
         App::new()
             .app_data(data.clone())
+            // Further in stands only what may know the caller.
+            .wrap(from_fn(admitted))
+            // Outside of it: a preflight carries no token, and a page may read why it was refused.
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
             // The last one stands outermost: an answer to a preflight has its id and its log line too.
             .wrap(from_fn(observe))
@@ -112,6 +123,7 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     .shutdown_timeout(settings.shutdown_timeout_ms.div_ceil(1000))
     .disable_signals();
     let (server, address) = named(&settings.listen, |address| {
+        state.access.allows(address.ip())?;
         let server = server.bind(address)?;
         let bound = server.addrs().first().copied().unwrap_or(address);
         Ok((server.run(), bound))
@@ -129,6 +141,7 @@ fn metrics_server(state: &Arc<State>) -> io::Result<Option<SocketAddr>> {
     .workers(1)
     .disable_signals();
     let (server, address) = named(listen, |address| {
+        state.access.allows(address.ip())?;
         let server = server.bind(address)?;
         let bound = server.addrs().first().copied().unwrap_or(address);
         Ok((server.run(), bound))
@@ -152,10 +165,18 @@ fn named<T>(listen: &str, bind: impl FnOnce(SocketAddr) -> io::Result<T>) -> io:
 fn cors(origins: &[String]) -> actix_cors::Cors {
     let cors = actix_cors::Cors::default()
         .allowed_methods(["GET", "HEAD", "POST"])
-        .allowed_headers(["content-type", "accept", "if-none-match", "x-request-id"])
-        .expose_headers(["etag", "x-request-id", "link", "retry-after"])
+        .allowed_headers(["authorization", "content-type", "accept", "if-none-match", "x-request-id"])
+        .expose_headers(["etag", "x-request-id", "link", "retry-after", "www-authenticate"])
         .max_age(600);
     origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
+}
+
+/// SIGHUP reads what stands in files anew. Without such files it ends the service, as the system has it: a service that was started in a
+/// terminal should not outlive it.
+async fn on_hangup(mut hangup: Signal, state: Arc<State>) {
+    while hangup.recv().await.is_some() {
+        state.access.read_again();
+    }
 }
 
 /// The first SIGTERM or SIGINT drains, the second ends at once.
