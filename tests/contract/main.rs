@@ -16,3 +16,4 @@ mod refusals;
 mod server;
 mod sheet;
 mod stopping;
+mod tls;

@@ -7,6 +7,7 @@ use super::access::{Access, admitted};
 use super::observe::{Metrics, observe};
 use super::reply::Tagged;
 use super::routes;
+use super::tls::Certificate;
 use crate::settings::Serve;
 use actix_web::dev::{Server, ServerHandle};
 use actix_web::middleware::{Condition, from_fn};
@@ -30,6 +31,8 @@ pub struct State {
     pub settings: Serve,
     /// Who may ask.
     pub access: Access,
+    /// What is shown to those who connect by TLS.
+    pub certificate: Option<Arc<Certificate>>,
     /// Whether the service is about to stop.
     pub draining: AtomicBool,
     /// What is counted.
@@ -82,14 +85,17 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
     let batches = Arc::new(Semaphore::new(settings.most_batches));
     let draining = AtomicBool::new(false);
     let access = Access::new(settings.protection.clone())?;
-    let state = Arc::new(State { settings, access, draining, metrics, batches, docs: OnceCell::new() });
+    let files = settings.protection.tls_cert.clone().zip(settings.protection.tls_key.clone());
+    let certificate = files.map(|(cert, key)| Certificate::new(cert, key)).transpose()?;
+    let docs = OnceCell::new();
+    let state = Arc::new(State { settings, access, certificate, draining, metrics, batches, docs });
     let (server, address) = main_server(&state)?;
     let metrics_address = metrics_server(&state)?;
     let stopper = Stopper { state, handle: server.handle(), metrics_address, asked: Arc::default() };
     // Heard before the address is printed: a signal right after that line must drain and not kill.
     let signals = (signal(SignalKind::terminate())?, signal(SignalKind::interrupt())?);
     actix_web::rt::spawn(on_signals(signals, stopper.clone()));
-    if stopper.state.access.needs_token() {
+    if stopper.state.access.needs_token() || stopper.state.certificate.is_some() {
         let hangup = signal(SignalKind::hangup())?;
         actix_web::rt::spawn(on_hangup(hangup, Arc::clone(&stopper.state)));
     }
@@ -120,11 +126,15 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     .workers(workers)
     .max_connections(MOST_CONNECTIONS.div_ceil(workers))
     .client_request_timeout(Duration::from_millis(settings.header_timeout_ms))
+    .tls_handshake_timeout(Duration::from_millis(settings.header_timeout_ms))
     .shutdown_timeout(settings.shutdown_timeout_ms.div_ceil(1000))
     .disable_signals();
     let (server, address) = named(&settings.listen, |address| {
         state.access.allows(address.ip())?;
-        let server = server.bind(address)?;
+        let server = match &state.certificate {
+            Some(certificate) => server.bind_rustls_0_23(address, certificate.config()?)?,
+            None => server.bind(address)?,
+        };
         let bound = server.addrs().first().copied().unwrap_or(address);
         Ok((server.run(), bound))
     })?;
@@ -176,6 +186,9 @@ fn cors(origins: &[String]) -> actix_cors::Cors {
 async fn on_hangup(mut hangup: Signal, state: Arc<State>) {
     while hangup.recv().await.is_some() {
         state.access.read_again();
+        if let Some(certificate) = &state.certificate {
+            certificate.read_again();
+        }
     }
 }
 

@@ -13,6 +13,12 @@ pub struct Protection {
     /// Listen on an address that is not loopback without a token file: whoever reaches it may ask.
     #[arg(long, env = "BRIMLINE_OPEN_TO_NETWORK", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub open_to_network: bool,
+    /// Speak TLS: PEM file of the certificate and its chain, the service's own first; read anew on SIGHUP.
+    #[arg(long, env = "BRIMLINE_TLS_CERT", value_name = "FILE", requires = "tls_key")]
+    pub tls_cert: Option<PathBuf>,
+    /// PEM file of the certificate's key; read anew on SIGHUP.
+    #[arg(long, env = "BRIMLINE_TLS_KEY", value_name = "FILE", requires = "tls_cert")]
+    pub tls_key: Option<PathBuf>,
 }
 
 /// Settings of `brimline token`.

@@ -54,7 +54,13 @@ impl Service {
     /// Starts it; its log goes where `log` says.
     pub fn started(flags: &[&str], log: impl Into<Stdio>) -> Self {
         let mut command = brimline(&["serve", "--workers", "2"]);
-        let mut child = command.args(flags).stdout(Stdio::piped()).stderr(log).spawn().unwrap();
+        command.args(flags);
+        Self::of(command, log)
+    }
+
+    /// Starts it by a command.
+    pub fn of(mut command: Command, log: impl Into<Stdio>) -> Self {
+        let mut child = command.stdout(Stdio::piped()).stderr(log).spawn().unwrap();
         let mut first = String::new();
         BufReader::new(child.stdout.take().unwrap()).read_line(&mut first).unwrap();
         let address = first.trim().rsplit('/').next().unwrap().to_owned();

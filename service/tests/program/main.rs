@@ -4,3 +4,7 @@
 
 mod access;
 mod child;
+mod log;
+#[cfg(feature = "otel")]
+mod otel;
+mod signals;
