@@ -1,6 +1,7 @@
 //! What can be seen of the service: request ids, one log line a request, metrics.
 
 use super::access::Caller;
+use super::pages::NOTHING;
 use super::read::LONGEST_URL;
 use super::reply;
 use super::server::State;
@@ -11,7 +12,9 @@ use crate::question::batch::Counts;
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::StatusCode;
-use actix_web::http::header::{HeaderName, HeaderValue};
+use actix_web::http::header::{
+    CONTENT_SECURITY_POLICY, HeaderMap, HeaderName, HeaderValue, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
+};
 use actix_web::middleware::Next;
 use actix_web::{HttpMessage as _, HttpResponse, web};
 use brimline_openapi::Outcome;
@@ -157,6 +160,15 @@ fn id_of(request: &ServiceRequest) -> String {
     given.filter(usable).map_or_else(short, str::to_owned)
 }
 
+/// What browsers are told of every reply: a URL may hold a question and is told to nobody; a reply is what it is declared as.
+fn protect(headers: &mut HeaderMap) {
+    headers.insert(X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    headers.insert(REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    if !headers.contains_key(CONTENT_SECURITY_POLICY) {
+        headers.insert(CONTENT_SECURITY_POLICY, HeaderValue::from_static(NOTHING));
+    }
+}
+
 /// Gives each request an id, refuses URLs that are too long, logs one line.
 ///
 /// # Errors
@@ -190,7 +202,7 @@ pub async fn observe(
     if let Ok(value) = HeaderValue::from_str(&id) {
         headers.insert(HeaderName::from_static(REQUEST_ID), value);
     }
-    headers.insert(HeaderName::from_static("x-content-type-options"), HeaderValue::from_static("nosniff"));
+    protect(headers);
     let question = response.response().extensions().get::<Answers>().map_or("", |answers| answers.0);
     let caller = response.request().extensions().get::<Caller>().map(|caller| Arc::clone(&caller.0));
     #[cfg(feature = "otel")]

@@ -32,7 +32,7 @@ const SERVICE_NAME: &str = "OTEL_SERVICE_NAME";
 pub fn provider() -> Result<Option<SdkTracerProvider>, String> {
     let set = |name: &&str| std::env::var(name).is_ok_and(|value| !value.is_empty());
     let disabled = std::env::var(DISABLED).is_ok_and(|value| value.eq_ignore_ascii_case("true"));
-    if disabled || !ENDPOINTS.iter().any(|name| set(&name)) {
+    if disabled || !ENDPOINTS.iter().any(set) {
         return Ok(None);
     }
     let exporter = SpanExporter::builder()
