@@ -22,6 +22,9 @@ pub enum Error {
     /// The address is none.
     #[error("the address of the service is wrong: {0}")]
     WrongAddress(String),
+    /// The token cannot be sent.
+    #[error("the token holds what cannot stand in a header")]
+    WrongToken,
     /// A reply that this client does not know, such as a proxy's page; its body is kept.
     #[error("an unexpected reply with status {status}")]
     Unexpected {
@@ -44,7 +47,7 @@ impl Error {
             Self::Busy { .. } => true,
             Self::Unreachable(error) => !error.is_builder(),
             Self::Unexpected { status, .. } => matches!(status, 502 | 504),
-            Self::Refused(_) | Self::WrongAddress(_) => false,
+            Self::Refused(_) | Self::WrongAddress(_) | Self::WrongToken => false,
         }
     }
 

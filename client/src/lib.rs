@@ -18,6 +18,7 @@ pub use error::Error;
 pub use retry::Retry;
 
 use brimline_openapi::catalogue::{MixtureList, RuleList, Substance, SubstanceList, UnitList};
+use reqwest::header::{AUTHORIZATION, HeaderValue};
 use reqwest::{RequestBuilder, Response};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -32,6 +33,8 @@ pub struct Client {
     http: reqwest::Client,
     base: String,
     retry: Retry,
+    /// What the service knows this caller by; marked as sensitive, so that it is not shown.
+    authorization: Option<HeaderValue>,
 }
 
 impl Client {
@@ -52,7 +55,7 @@ impl Client {
         let base = base.trim_end_matches('/').to_owned();
         // A wrong URL is found here and not at the first question.
         http.get(&base).build().map_err(Error::Unreachable)?;
-        Ok(Self { http, base, retry: Retry::default() })
+        Ok(Self { http, base, retry: Retry::default(), authorization: None })
     }
 
     /// The same client with other retries.
@@ -60,6 +63,17 @@ impl Client {
     pub const fn retrying(mut self, retry: Retry) -> Self {
         self.retry = retry;
         self
+    }
+
+    /// The same client with the token that a service on the network asks for.
+    ///
+    /// # Errors
+    /// [`Error::WrongToken`] if it cannot stand in a header.
+    pub fn with_token(mut self, token: &str) -> Result<Self, Error> {
+        let mut value = HeaderValue::from_str(&format!("Bearer {token}")).map_err(|_| Error::WrongToken)?;
+        value.set_sensitive(true);
+        self.authorization = Some(value);
+        Ok(self)
     }
 
     /// How much vapour stands over a liquid.
@@ -243,6 +257,10 @@ impl Client {
 
     /// Sends a request, again where that can help: every question may be asked twice without harm.
     async fn read<A: DeserializeOwned>(&self, request: RequestBuilder) -> Result<A, Error> {
+        let request = match &self.authorization {
+            Some(value) => request.header(AUTHORIZATION, value.clone()),
+            None => request,
+        };
         let mut tried = 0;
         loop {
             tried += 1;

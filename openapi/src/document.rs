@@ -219,7 +219,18 @@ pub fn document() -> Value {
             { "name": "catalogue", "description": "What is known" }
         ],
         "paths": paths,
-        "components": { "schemas": schemas },
+        // The empty one: on a loopback address, or where it is open to the network, no token is needed.
+        "security": [{}, { "token": [] }],
+        "components": {
+            "schemas": schemas,
+            "securitySchemes": {
+                "token": {
+                    "type": "http",
+                    "scheme": "bearer",
+                    "description": "Needed where the service was started with a token file, as it is on a network; whoever runs it gives the tokens out."
+                }
+            }
+        },
     })
 }
 
@@ -362,8 +373,8 @@ fn list(listing: &Listing) -> Value {
     }
     let mut responses = Map::new();
     responses.insert("200".into(), json!({ "description": listing.summary, "content": content }));
-    for status in [304, 404, 406, 422] {
-        responses.insert(status.to_string(), refusal(status));
+    for status in [304, 404, 406, 422, 503].iter().chain(&ANYWHERE) {
+        responses.insert(status.to_string(), refusal(*status));
     }
     json!({ "operationId": listing.id, "summary": listing.summary, "tags": ["catalogue"], "parameters": parameters, "responses": responses })
 }
@@ -381,11 +392,14 @@ fn answers(question: &Question, refusals: &[u16]) -> Value {
     }
     let mut responses = Map::new();
     responses.insert("200".into(), json!({ "description": question.summary, "content": content }));
-    for status in refusals {
+    for status in refusals.iter().chain(&ANYWHERE) {
         responses.insert(status.to_string(), refusal(*status));
     }
     Value::Object(responses)
 }
+
+/// What may be said before a question is looked at: no known token, too many requests.
+const ANYWHERE: [u16; 2] = [401, 429];
 
 fn refusal(status: u16) -> Value {
     if status == 304 {

@@ -95,6 +95,7 @@ pub const PROBLEMS: &[ProblemType] = &[
     row("relaxed-rule", 422, "A rule may not be made laxer here"),
     row("unknown-rule", 422, "A rule is not known"),
     row("several-faults", 422, "The request has several faults"),
+    row("unauthorised", 401, "The request carries no token that is known here"),
     row("not-found", 404, "There is nothing at this path"),
     row("method-not-allowed", 405, "This path does not answer this method"),
     row("not-acceptable", 406, "The answer is not available in this format"),

@@ -1,4 +1,5 @@
-//! The program `brimline`: `brimline serve` (the default), `brimline ask`, `brimline agreement`.
+//! The program `brimline`: `brimline serve` (the default), `brimline ask`, `brimline agreement`,
+//! `brimline token`.
 
 use brimline_service::command;
 use brimline_service::settings::{Command, Settings};
@@ -20,5 +21,6 @@ fn main() -> ExitCode {
         Command::Serve(serve) => command::serve(serve),
         Command::Ask(ask) => command::ask(&ask),
         Command::Agreement => command::agreement(),
+        Command::Token(token) => command::token(&token),
     }
 }

@@ -1,5 +1,9 @@
 //! Flags and environment variables.
 
+mod protection;
+
+pub use protection::{Protection, Token};
+
 use clap::builder::BoolishValueParser;
 use clap::{ArgAction, Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -32,6 +36,8 @@ pub enum Command {
     Ask(Ask),
     /// Print how well the published figures of each substance agree, as comma-separated text.
     Agreement,
+    /// Make a token for a caller: the token, and its line for the file of `--token-file`.
+    Token(Token),
 }
 
 /// Settings of `brimline serve`.
@@ -43,6 +49,9 @@ pub struct Serve {
     /// Serve /metrics on its own address and not on the main one.
     #[arg(long, env = "BRIMLINE_METRICS_LISTEN", value_name = "HOST:PORT")]
     pub metrics_listen: Option<String>,
+    /// Who may ask, and over what.
+    #[command(flatten)]
+    pub protection: Protection,
     /// Let a request make a rule laxer if it says by whom and why.
     #[arg(long, env = "BRIMLINE_ALLOW_RELAXED_RULES", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub allow_relaxed_rules: bool,

@@ -1,5 +1,6 @@
 //! The contract over real HTTP: every operation, every kind of refusal, headers, caching, the document, stopping.
 
+mod access;
 mod batch;
 mod client;
 mod document;
@@ -15,3 +16,4 @@ mod refusals;
 mod server;
 mod sheet;
 mod stopping;
+mod tls;

@@ -422,10 +422,13 @@ async fn pages_and_probes_answer_and_load_nothing_from_outside() {
     ] {
         let reply = get(path).await;
         assert_eq!(reply.status(), StatusCode::OK, "{path}");
-        assert_eq!(
-            header(reply.headers(), "content-security-policy"),
-            "default-src 'none'; style-src 'unsafe-inline'"
+        let policy = header(reply.headers(), "content-security-policy");
+        assert!(
+            policy.starts_with("default-src 'none'; frame-ancestors 'none'; style-src 'sha256-"),
+            "{policy}"
         );
+        assert!(!policy.contains("unsafe"), "{policy}");
+        assert_eq!(header(reply.headers(), "referrer-policy"), "no-referrer");
         let text = reply.text().await.unwrap();
         for outside in ["<script", "src=\"http", "href=\"http", "@import"] {
             assert!(!text.contains(outside), "{path}: {outside}");
@@ -440,6 +443,11 @@ async fn pages_and_probes_answer_and_load_nothing_from_outside() {
         metrics.contains("brimline_answers_total{outcome=\"over_limit\",question=\"flash-point-margin\"}"),
         "{metrics}"
     );
+    // Of the process, where the system tells them.
+    #[cfg(target_os = "linux")]
+    for name in ["resident_memory_bytes", "cpu_seconds_total", "open_fds", "start_time_seconds"] {
+        assert!(metrics.contains(&format!("\nprocess_{name} ")), "{name}");
+    }
 }
 
 #[tokio::test]

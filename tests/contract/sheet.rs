@@ -63,7 +63,11 @@ async fn a_page_shows_all_of_the_reply_and_loads_nothing() {
         let found = reply(&plan).await;
         let (status, kind, policy, page) = sheet(&plan, "text/html").await;
         assert_eq!((status, kind.as_str()), (StatusCode::OK, "text/html; charset=utf-8"));
-        assert_eq!(policy, "default-src 'none'; style-src 'unsafe-inline'");
+        assert!(
+            policy.starts_with("default-src 'none'; frame-ancestors 'none'; style-src 'sha256-"),
+            "{policy}"
+        );
+        assert!(!policy.contains("unsafe"), "{policy}");
         assert_eq!(page, sheet(&plan, "text/html").await.3, "asked twice");
         for outside in ["<script", "http://", "https://", "@import", "url(", "<b>_1_", "NaN", "Borrowed"] {
             assert!(!page.contains(outside), "{outside}");

@@ -1,16 +1,19 @@
-//! What the program does: serve, answer one question, or show how well the data agree.
+//! What the program does: serve, answer one question, show how well the data agree, make a token.
 
 mod ask;
 mod batch;
+mod log;
+mod token;
+
+pub use token::token;
 
 use crate::question::batch::NAME as BATCH;
 
 use crate::catalogue;
 use crate::http::server;
-use crate::settings::{Ask, LogFormat, Serve};
+use crate::settings::{Ask, Serve};
 use std::io::Write as _;
 use std::process::ExitCode;
-use tracing_subscriber::EnvFilter;
 
 /// Answers one question, or a batch of them.
 #[must_use]
@@ -21,27 +24,29 @@ pub fn ask(settings: &Ask) -> ExitCode {
 /// Serves until a signal ends it. Standard output holds the two lines on where it listens, standard error the log.
 #[must_use]
 pub fn serve(settings: Serve) -> ExitCode {
-    let log = tracing_subscriber::fmt()
-        .with_env_filter(EnvFilter::new(directives(&settings.log)))
-        .with_writer(std::io::stderr);
-    match settings.log_format {
-        LogFormat::Text => log.init(),
-        LogFormat::Json => log.json().flatten_event(true).init(),
-    }
+    let log = match log::begun(&settings) {
+        Ok(log) => log,
+        Err(reason) => return failed(&reason),
+    };
+    let scheme = if settings.protection.tls_cert.is_some() { "https" } else { "http" };
     let served = server::run(settings, |address, _| {
         let mut out = std::io::stdout().lock();
         // A closed standard output is no reason not to serve.
-        let _ = writeln!(out, "brimline: listening on http://{address}");
-        let _ = writeln!(out, "documentation: http://{address}/docs");
+        let _ = writeln!(out, "brimline: listening on {scheme}://{address}");
+        let _ = writeln!(out, "documentation: {scheme}://{address}/docs");
         let _ = out.flush();
     });
+    log.ended();
     match served {
         Ok(()) => ExitCode::SUCCESS,
-        Err(error) => {
-            eprintln!("brimline: {error}");
-            ExitCode::FAILURE
-        }
+        Err(error) => failed(&error.to_string()),
     }
+}
+
+/// A failure and its reason; a standard error that cannot be written changes nothing.
+fn failed(reason: &str) -> ExitCode {
+    let _ = writeln!(std::io::stderr(), "brimline: {reason}");
+    ExitCode::FAILURE
 }
 
 /// Prints how well the published figures of each substance agree.
@@ -56,14 +61,5 @@ pub fn agreement() -> ExitCode {
             eprintln!("brimline: {reason}");
             ExitCode::FAILURE
         }
-    }
-}
-
-/// What is logged at a level.
-fn directives(level: &str) -> String {
-    match level {
-        "debug" | "trace" => level.to_owned(),
-        // A request that cannot be parsed is the caller's error: actix would log each one as an error of the service.
-        _ => format!("{level},actix_http=off"),
     }
 }

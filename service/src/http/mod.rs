@@ -14,13 +14,20 @@
 //! | [`docs`], [`schema_table`] | the documentation page |
 //! | [`picture`], [`picture_curves`], [`picture_bars`], [`picture_margin`], [`picture_above`] | pictures as SVG |
 //! | [`sheet`], [`sheet_written`] | the sheet of a plan to sign, as a page and as Markdown |
+//! | [`access`], [`callers`] | who may ask |
+//! | [`tls`] | the certificate |
+//! | [`trace`] | W3C Trace Context; `otel`, behind its feature, sends spans |
 //! | [`observe`] | request ids, logs, metrics |
 
+pub mod access;
 pub mod batch;
+pub mod callers;
 pub mod docs;
 pub mod format;
 pub mod listings;
 pub mod observe;
+#[cfg(feature = "otel")]
+pub mod otel;
 pub mod pages;
 pub mod picture;
 pub mod picture_above;
@@ -36,3 +43,5 @@ pub mod server;
 pub mod sheet;
 pub mod sheet_written;
 pub mod substance_page;
+pub mod tls;
+pub mod trace;

@@ -1,23 +1,29 @@
 //! What can be seen of the service: request ids, one log line a request, metrics.
 
+use super::access::Caller;
+use super::pages::NOTHING;
 use super::read::LONGEST_URL;
 use super::reply;
 use super::server::State;
+use super::trace::Trace;
 use crate::catalogue::load::hexadecimal;
 use crate::question::Refusal;
 use crate::question::batch::Counts;
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
 use actix_web::http::StatusCode;
-use actix_web::http::header::{HeaderName, HeaderValue};
+use actix_web::http::header::{
+    CONTENT_SECURITY_POLICY, HeaderMap, HeaderName, HeaderValue, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
+};
 use actix_web::middleware::Next;
-use actix_web::{HttpResponse, web};
+use actix_web::{HttpMessage as _, HttpResponse, web};
 use brimline_openapi::Outcome;
 use once_cell::sync::Lazy;
 use prometheus::{
-    Encoder as _, Gauge, GaugeVec, HistogramOpts, HistogramVec, IntCounterVec, Opts, Registry, TextEncoder,
+    Encoder as _, GaugeVec, HistogramOpts, HistogramVec, IntCounterVec, Opts, Registry, TextEncoder,
 };
 use sha2::{Digest, Sha256};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant, SystemTime, UNIX_EPOCH};
 
@@ -62,17 +68,14 @@ impl Metrics {
             Opts::new("brimline_build_info", "Version of service and catalogue"),
             &["version", "catalogue"],
         )?;
-        let started = Gauge::with_opts(Opts::new(
-            "process_start_time_seconds",
-            "Start of the process, seconds since 1970-01-01 00:00 UTC",
-        ))?;
-        registry.register(Box::new(started.clone()))?;
+        // Memory, processor time, open files and the start of the process, read when they are asked for.
+        #[cfg(target_os = "linux")]
+        registry.register(Box::new(prometheus::process_collector::ProcessCollector::for_self()))?;
         registry.register(Box::new(requests.clone()))?;
         registry.register(Box::new(answers.clone()))?;
         registry.register(Box::new(durations.clone()))?;
         registry.register(Box::new(lines.clone()))?;
         registry.register(Box::new(build.clone()))?;
-        started.set(SystemTime::now().duration_since(UNIX_EPOCH).map_or(0.0, |time| time.as_secs_f64()));
         let version =
             crate::catalogue::catalogue().map(|catalogue| catalogue.version.as_str()).unwrap_or_default();
         build.with_label_values(&[env!("CARGO_PKG_VERSION"), version]).set(1.0);
@@ -126,16 +129,26 @@ pub fn name_question(response: &mut HttpResponse, question: &'static str) {
     response.extensions_mut().insert(Answers(question));
 }
 
-/// An id for a request that brings none: process start and a counter, hashed.
-fn new_id() -> String {
-    static START: Lazy<u128> =
-        Lazy::new(|| SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |time| time.as_nanos()));
+/// Sixteen bytes that no other request has: a random start and a counter, hashed. No clock: it may be set back, and copies of the
+/// service in containers share their process ids.
+fn new_id() -> [u8; 16] {
+    static START: Lazy<[u8; 16]> = Lazy::new(|| {
+        let mut random = [0; 16];
+        if getrandom::fill(&mut random).is_err() {
+            let time = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |time| time.as_nanos());
+            random = (time ^ u128::from(std::process::id())).to_le_bytes();
+        }
+        random
+    });
     static COUNT: AtomicU64 = AtomicU64::new(0);
     let mut hash = Sha256::new();
-    hash.update(START.to_le_bytes());
-    hash.update(std::process::id().to_le_bytes());
+    hash.update(*START);
     hash.update(COUNT.fetch_add(1, Ordering::Relaxed).to_le_bytes());
-    hexadecimal(hash.finalize().get(..8).unwrap_or_default())
+    let mut id = [0; 16];
+    for (byte, from) in id.iter_mut().zip(hash.finalize()) {
+        *byte = from;
+    }
+    id
 }
 
 fn id_of(request: &ServiceRequest) -> String {
@@ -143,7 +156,17 @@ fn id_of(request: &ServiceRequest) -> String {
     let usable = |id: &&str| {
         (1..=64).contains(&id.len()) && id.bytes().all(|b| b.is_ascii_alphanumeric() || b"._-".contains(&b))
     };
-    given.filter(usable).map_or_else(new_id, str::to_owned)
+    let short = || hexadecimal(new_id().get(..8).unwrap_or_default());
+    given.filter(usable).map_or_else(short, str::to_owned)
+}
+
+/// What browsers are told of every reply: a URL may hold a question and is told to nobody; a reply is what it is declared as.
+fn protect(headers: &mut HeaderMap) {
+    headers.insert(X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    headers.insert(REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
+    if !headers.contains_key(CONTENT_SECURITY_POLICY) {
+        headers.insert(CONTENT_SECURITY_POLICY, HeaderValue::from_static(NOTHING));
+    }
 }
 
 /// Gives each request an id, refuses URLs that are too long, logs one line.
@@ -159,6 +182,10 @@ pub async fn observe(
     let method = request.method().clone();
     let path: String = request.path().chars().take(200).collect();
     let url = request.uri().path_and_query().map_or(0, |both| both.as_str().len());
+    let trace = Trace::of(request.headers(), new_id);
+    request.extensions_mut().insert(trace.clone());
+    #[cfg(feature = "otel")]
+    let span = super::otel::span(&request, &trace);
     let mut response = if url > LONGEST_URL {
         let refusal = Refusal::whole(
             "too-long",
@@ -166,16 +193,28 @@ pub async fn observe(
         );
         request.into_response(reply::problem(&refusal))
     } else {
-        next.call(request).await?.map_into_boxed_body()
+        let answered = next.call(request);
+        #[cfg(feature = "otel")]
+        let answered = tracing::Instrument::instrument(answered, span.clone());
+        answered.await?.map_into_boxed_body()
     };
     let headers = response.headers_mut();
     if let Ok(value) = HeaderValue::from_str(&id) {
         headers.insert(HeaderName::from_static(REQUEST_ID), value);
     }
-    headers.insert(HeaderName::from_static("x-content-type-options"), HeaderValue::from_static("nosniff"));
+    protect(headers);
     let question = response.response().extensions().get::<Answers>().map_or("", |answers| answers.0);
+    let caller = response.request().extensions().get::<Caller>().map(|caller| Arc::clone(&caller.0));
+    #[cfg(feature = "otel")]
+    super::otel::ended(&span, response.status().as_u16(), question);
+    #[cfg(feature = "otel")]
+    let trace = Trace { id: super::otel::trace_id(&span).unwrap_or(trace.id), ..trace };
+    // No query and no body: what was asked is the caller's alone.
     tracing::info!(
         request_id = id,
+        trace_id = trace.id,
+        parent_span = trace.parent.as_ref().map(|parent| parent.id.as_str()),
+        caller = caller.as_deref(),
         method = method.as_str(),
         path,
         question,

@@ -5,12 +5,17 @@ use super::server::State;
 use crate::question::Refusal;
 use actix_web::http::header::{CONTENT_SECURITY_POLICY, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use brimline_openapi::problem::{PROBLEMS, problem_type};
 use pulldown_cmark::{Options, Parser, html};
+use sha2::{Digest as _, Sha256};
 use std::fmt::Write as _;
 
 /// The texts, embedded: file name and Markdown.
 const TEXTS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/problem_pages.rs"));
+/// The policy of what is no page: it may load nothing and stand in no frame.
+pub const NOTHING: &str = "default-src 'none'; frame-ancestors 'none'";
 const STYLE: &str = include_str!("../../pages/style.css");
 
 /// Text with the characters escaped that mean something in HTML.
@@ -33,15 +38,29 @@ pub fn page(title: &str, body: &str) -> String {
 /// A page as a reply: it may load nothing.
 #[must_use]
 pub fn shown(request: &HttpRequest, page: &Tagged) -> HttpResponse {
-    closed(page.sent(request))
+    closed(page.sent(request), page.body())
 }
 
-/// A reply that may load nothing.
+/// A page that may load and run nothing, and stand in no frame; its own style is known by its hash, so that no other style that found
+/// its way into a page would be followed.
 #[must_use]
-pub fn closed(mut response: HttpResponse) -> HttpResponse {
-    let policy = HeaderValue::from_static("default-src 'none'; style-src 'unsafe-inline'");
-    response.headers_mut().insert(CONTENT_SECURITY_POLICY, policy);
+pub fn closed(mut response: HttpResponse, page: &[u8]) -> HttpResponse {
+    let style = style_of(page)
+        .map(|style| format!(" style-src 'sha256-{}';", STANDARD.encode(Sha256::digest(style))));
+    let policy = format!("{NOTHING};{} base-uri 'none'; form-action 'none'", style.unwrap_or_default());
+    if let Ok(policy) = HeaderValue::from_str(&policy) {
+        response.headers_mut().insert(CONTENT_SECURITY_POLICY, policy);
+    }
     response
+}
+
+/// What stands in the style of a page.
+fn style_of(page: &[u8]) -> Option<&[u8]> {
+    const OPEN: &[u8] = b"<style>";
+    const CLOSE: &[u8] = b"</style>";
+    let from = page.windows(OPEN.len()).position(|part| part == OPEN)? + OPEN.len();
+    let rest = page.get(from..)?;
+    rest.get(..rest.windows(CLOSE.len()).position(|part| part == CLOSE)?)
 }
 
 /// `/problems`.
@@ -88,6 +107,22 @@ pub async fn problem(request: HttpRequest, code: web::Path<String>) -> HttpRespo
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_style_of_a_page_is_allowed_by_its_hash_and_nothing_else_is() {
+        let policy = |page: &str| {
+            let response = closed(HttpResponse::Ok().finish(), page.as_bytes());
+            response.headers().get(CONTENT_SECURITY_POLICY).unwrap().to_str().unwrap().to_owned()
+        };
+        // The digest of nothing is well known.
+        assert_eq!(
+            policy("<head><style></style><body><style>a{}</style>"),
+            "default-src 'none'; frame-ancestors 'none'; style-src 'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='; \
+             base-uri 'none'; form-action 'none'"
+        );
+        assert!(!policy("<p>no style").contains("style-src"));
+        assert_ne!(policy("<style>a{}</style>"), policy("<style>b{}</style>"));
+    }
 
     #[test]
     fn every_kind_of_problem_has_its_page_and_every_page_its_kind() {

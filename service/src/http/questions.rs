@@ -132,7 +132,10 @@ fn finish(
     sent: impl FnOnce(&'static str, Vec<u8>) -> HttpResponse,
 ) -> HttpResponse {
     let mut response = match answered {
-        Ok((reply::HTML, body)) => pages::closed(sent(reply::HTML, body)),
+        Ok((reply::HTML, body)) => {
+            let page = body.clone();
+            pages::closed(sent(reply::HTML, body), &page)
+        }
         Ok((content_type, body)) => sent(content_type, body),
         Err(refusal) => reply::problem(&refusal),
     };

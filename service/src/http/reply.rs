@@ -49,6 +49,12 @@ impl Tagged {
         Self { content_type, tag: entity_tag(content_type, &body), body }
     }
 
+    /// The body.
+    #[must_use]
+    pub fn body(&self) -> &[u8] {
+        &self.body
+    }
+
     /// 200 with the tag, or 304 where the caller has it.
     #[must_use]
     pub fn sent(&self, request: &HttpRequest) -> HttpResponse {

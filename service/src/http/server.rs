@@ -3,9 +3,11 @@
 //! actix refuses new connections at once on a signal, so that `/readyz` would never be seen as 503: its own signals
 //! are off; a flag, a delay and then the stop do what the contract says.
 
+use super::access::{Access, admitted};
 use super::observe::{Metrics, observe};
 use super::reply::Tagged;
 use super::routes;
+use super::tls::Certificate;
 use crate::settings::Serve;
 use actix_web::dev::{Server, ServerHandle};
 use actix_web::middleware::{Condition, from_fn};
@@ -27,6 +29,10 @@ const MOST_CONNECTIONS: usize = 10_000;
 pub struct State {
     /// The settings.
     pub settings: Serve,
+    /// Who may ask.
+    pub access: Access,
+    /// What is shown to those who connect by TLS.
+    pub certificate: Option<Arc<Certificate>>,
     /// Whether the service is about to stop.
     pub draining: AtomicBool,
     /// What is counted.
@@ -78,13 +84,21 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
     let metrics = Metrics::new().map_err(io::Error::other)?;
     let batches = Arc::new(Semaphore::new(settings.most_batches));
     let draining = AtomicBool::new(false);
-    let state = Arc::new(State { settings, draining, metrics, batches, docs: OnceCell::new() });
+    let access = Access::new(settings.protection.clone())?;
+    let files = settings.protection.tls_cert.clone().zip(settings.protection.tls_key.clone());
+    let certificate = files.map(|(cert, key)| Certificate::new(cert, key)).transpose()?;
+    let docs = OnceCell::new();
+    let state = Arc::new(State { settings, access, certificate, draining, metrics, batches, docs });
     let (server, address) = main_server(&state)?;
     let metrics_address = metrics_server(&state)?;
     let stopper = Stopper { state, handle: server.handle(), metrics_address, asked: Arc::default() };
     // Heard before the address is printed: a signal right after that line must drain and not kill.
     let signals = (signal(SignalKind::terminate())?, signal(SignalKind::interrupt())?);
     actix_web::rt::spawn(on_signals(signals, stopper.clone()));
+    if stopper.state.access.needs_token() || stopper.state.certificate.is_some() {
+        let hangup = signal(SignalKind::hangup())?;
+        actix_web::rt::spawn(on_hangup(hangup, Arc::clone(&stopper.state)));
+    }
     ready(address, stopper);
     server.await
 }
@@ -101,6 +115,9 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     let server = HttpServer::new(move || {
         App::new()
             .app_data(data.clone())
+            // Further in stands only what may know the caller.
+            .wrap(from_fn(admitted))
+            // Outside of it: a preflight carries no token, and a page may read why it was refused.
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
             // The last one stands outermost: an answer to a preflight has its id and its log line too.
             .wrap(from_fn(observe))
@@ -109,10 +126,15 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     .workers(workers)
     .max_connections(MOST_CONNECTIONS.div_ceil(workers))
     .client_request_timeout(Duration::from_millis(settings.header_timeout_ms))
+    .tls_handshake_timeout(Duration::from_millis(settings.header_timeout_ms))
     .shutdown_timeout(settings.shutdown_timeout_ms.div_ceil(1000))
     .disable_signals();
     let (server, address) = named(&settings.listen, |address| {
-        let server = server.bind(address)?;
+        state.access.allows(address.ip())?;
+        let server = match &state.certificate {
+            Some(certificate) => server.bind_rustls_0_23(address, certificate.config()?)?,
+            None => server.bind(address)?,
+        };
         let bound = server.addrs().first().copied().unwrap_or(address);
         Ok((server.run(), bound))
     })?;
@@ -129,6 +151,7 @@ fn metrics_server(state: &Arc<State>) -> io::Result<Option<SocketAddr>> {
     .workers(1)
     .disable_signals();
     let (server, address) = named(listen, |address| {
+        state.access.allows(address.ip())?;
         let server = server.bind(address)?;
         let bound = server.addrs().first().copied().unwrap_or(address);
         Ok((server.run(), bound))
@@ -152,10 +175,21 @@ fn named<T>(listen: &str, bind: impl FnOnce(SocketAddr) -> io::Result<T>) -> io:
 fn cors(origins: &[String]) -> actix_cors::Cors {
     let cors = actix_cors::Cors::default()
         .allowed_methods(["GET", "HEAD", "POST"])
-        .allowed_headers(["content-type", "accept", "if-none-match", "x-request-id"])
-        .expose_headers(["etag", "x-request-id", "link", "retry-after"])
+        .allowed_headers(["authorization", "content-type", "accept", "if-none-match", "x-request-id"])
+        .expose_headers(["etag", "x-request-id", "link", "retry-after", "www-authenticate"])
         .max_age(600);
     origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
+}
+
+/// SIGHUP reads what stands in files anew. Without such files it ends the service, as the system has it: a service that was started in a
+/// terminal should not outlive it.
+async fn on_hangup(mut hangup: Signal, state: Arc<State>) {
+    while hangup.recv().await.is_some() {
+        state.access.read_again();
+        if let Some(certificate) = &state.certificate {
+            certificate.read_again();
+        }
+    }
 }
 
 /// The first SIGTERM or SIGINT drains, the second ends at once.
