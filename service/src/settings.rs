@@ -112,6 +112,16 @@ pub struct Ask {
     /// Of a batch: go on where the file of an earlier run ends, and ask nothing twice.
     #[arg(long, env = "BRIMLINE_RESUME", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub resume: bool,
+    /// Of a batch: ask a running service, such as https://brimline.ottermoor.example, in parts within its bounds; exit with 4
+    /// where it does not answer. A token for it stands in BRIMLINE_TOKEN, or in the file of `--token-from`.
+    #[arg(long, env = "BRIMLINE_SERVER", value_name = "URL", value_parser = service)]
+    pub server: Option<String>,
+    /// File that holds the token for `--server`, and nothing else.
+    #[arg(long, env = "BRIMLINE_TOKEN_FROM", value_name = "FILE")]
+    pub token_from: Option<PathBuf>,
+    /// How long a service of `--server` that answers no further line is asked again, milliseconds.
+    #[arg(long, env = "BRIMLINE_RETRY_FOR_MS", default_value_t = 300_000)]
+    pub retry_for_ms: u64,
     /// Exit with 1 if the outcome is this.
     #[arg(long, env = "BRIMLINE_FAIL_ON", value_enum)]
     pub fail_on: Option<FailOn>,
@@ -140,6 +150,18 @@ fn public_path(text: &str) -> Result<String, String> {
     }
 }
 
+/// The address of a service, without the slash at its end.
+fn service(text: &str) -> Result<String, String> {
+    let rest = text.strip_prefix("https://").or_else(|| text.strip_prefix("http://"));
+    match rest {
+        // A name and a password in an address end up in logs.
+        Some(rest) if !rest.is_empty() && !rest.contains(['@', '?', '#', ' ']) => {
+            Ok(text.trim_end_matches('/').to_owned())
+        }
+        _ => Err("a service is named like https://brimline.example or http://127.0.0.1:8080".to_owned()),
+    }
+}
+
 /// An origin as browsers write it: scheme, host and maybe a port.
 fn origin(text: &str) -> Result<String, String> {
     let host = text.strip_prefix("https://").or_else(|| text.strip_prefix("http://"));
@@ -160,7 +182,10 @@ mod tests {
     fn every_setting_is_a_flag_a_variable_and_a_line_of_help() {
         let command = Settings::command();
         command.clone().debug_assert();
-        for argument in command.get_arguments().filter(|argument| argument.get_id() != "help") {
+        let all = std::iter::once(&command).chain(command.get_subcommands());
+        for argument in
+            all.flat_map(clap::Command::get_arguments).filter(|argument| argument.get_id() != "help")
+        {
             let Some(flag) = argument.get_long().filter(|flag| *flag != "version") else { continue };
             let variable = format!("BRIMLINE_{}", flag.replace('-', "_").to_uppercase());
             assert_eq!(argument.get_env().unwrap().to_str(), Some(variable.as_str()));
@@ -174,6 +199,24 @@ mod tests {
         assert_eq!(public_path("/"), Ok(String::new()));
         assert_eq!(public_path("tools/brimline/"), Ok("/tools/brimline".to_owned()));
         assert!(public_path("/a\"><b").is_err());
+    }
+
+    #[test]
+    fn a_service_is_named_by_its_whole_address_without_a_password() {
+        assert_eq!(service("http://127.0.0.1:8080/"), Ok("http://127.0.0.1:8080".to_owned()));
+        assert_eq!(
+            service("https://ottermoor.example/brimline"),
+            Ok("https://ottermoor.example/brimline".to_owned())
+        );
+        for wrong in [
+            "127.0.0.1:8080",
+            "http://",
+            "ftp://ottermoor.example",
+            "http://a:b@ottermoor.example",
+            "http://a/?b",
+        ] {
+            assert!(service(wrong).is_err(), "{wrong}");
+        }
     }
 
     #[test]

@@ -128,6 +128,14 @@ fn what_cannot_be_done_is_said_and_nothing_is_overwritten() {
     let (code, why) = said(&brimline(&["ask", "batch", text(&short), "--output", text(&other), "--resume"]));
     assert!(code == Some(2) && why.contains("does not hold replies of this batch"), "{why}");
     assert!(fs::read_to_string(&other).unwrap().contains("S4"));
+    // A line of the earlier reply is missing, or it answers more lines than there are: no run went that far.
+    fs::write(&short, "{\"ref\":1}\n{\"ref\":2}\n").unwrap();
+    for line in ["2", "3", "18446744073709551615"] {
+        fs::write(&other, format!("{{\"line\":{line},\"ref\":2,\"status\":200}}\n")).unwrap();
+        let (code, why) =
+            said(&brimline(&["ask", "batch", text(&short), "--output", text(&other), "--resume"]));
+        assert!(code == Some(2) && why.contains("does not hold replies of this batch"), "{line}: {why}");
+    }
     // A file that holds something else is left as it is.
     let (code, _) = said(&brimline(&["ask", "batch", text(&asked), "--output", text(&told), "--resume"]));
     assert_eq!((code, fs::read_to_string(&told).unwrap().as_str()), (Some(2), "what somebody needs\n"));

@@ -54,9 +54,8 @@ fn printed(json: &[u8]) -> io::Result<()> {
 }
 
 fn answered(settings: &Ask) -> Result<Answer, Refusal> {
-    if settings.output.is_some() || settings.resume {
-        let detail =
-            "`--output` and `--resume` are for `ask batch`; redirect standard output for one question";
+    if settings.output.is_some() || settings.resume || settings.server.is_some() {
+        let detail = "`--output`, `--resume` and `--server` are for `ask batch`; redirect standard output for one question";
         return Err(Refusal::whole("impossible-value", detail));
     }
     // Said before standard input is read: nobody types a request to learn that its question has another name.

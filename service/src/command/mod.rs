@@ -2,6 +2,10 @@
 
 mod ask;
 mod batch;
+mod batch_done;
+mod batch_lines;
+mod batch_reply;
+mod batch_server;
 mod log;
 mod token;
 

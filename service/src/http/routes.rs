@@ -70,7 +70,8 @@ fn reading() -> Route {
 /// Other methods are answered with the ones that there are.
 fn only(resource: Resource, allow: &'static str) -> Resource {
     resource.default_service(web::to(move |request: HttpRequest| async move {
-        let detail = format!("{} does not answer {}; it answers {allow}", shown(&request), request.method());
+        let method: String = request.method().as_str().chars().take(20).collect();
+        let detail = format!("{} does not answer {method}; it answers {allow}", shown(&request));
         let mut response = reply::problem(&Refusal::whole("method-not-allowed", detail));
         response.headers_mut().insert(ALLOW, HeaderValue::from_static(allow));
         response

@@ -50,15 +50,25 @@ impl Counts {
     }
 }
 
+/// Whether a line asks nothing. One that is too long is none of them, whatever it begins with.
+#[must_use]
+pub fn is_blank(number: u64, line: &[u8]) -> bool {
+    let line = unmarked(number, line);
+    line.len() <= LONGEST_LINE && line.trim_ascii().is_empty()
+}
+
+/// A line without the mark of their encoding that some programs write before the first one.
+fn unmarked(number: u64, line: &[u8]) -> &[u8] {
+    if number == 1 { line.strip_prefix(MARK).unwrap_or(line) } else { line }
+}
+
 /// Answers a line; its reply with the end of line is appended to `out`. `number` counts every line from 1, blank ones too.
 pub fn answer(number: u64, line: &[u8], context: Context, out: &mut Vec<u8>) -> Counts {
-    // Some programs write a mark of their encoding before the first line.
-    let line = if number == 1 { line.strip_prefix(MARK).unwrap_or(line) } else { line };
-    let text = line.trim_ascii();
-    if text.is_empty() {
+    if is_blank(number, line) {
         return Counts::default();
     }
-    let (reference, asked) = read(line.len(), text);
+    let line = unmarked(number, line);
+    let (reference, asked) = read(line.len(), line.trim_ascii());
     out.extend_from_slice(b"{\"line\":");
     out.extend_from_slice(itoa::Buffer::new().format(number).as_bytes());
     if let Some(reference) = reference {

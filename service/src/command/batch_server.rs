@@ -1,0 +1,221 @@
+//! `brimline ask batch --server`: the lines go to a running service, in parts within its bounds.
+//!
+//! A reply line is written as soon as it is there, so that memory is bounded by one part. Where a reply breaks off, the lines that are
+//! not answered yet are asked again, and no other: a question asked twice has the same answer, and a line written twice would be wrong.
+
+use super::batch::{Run, Stopped};
+use super::batch_lines::CUT;
+use super::batch_reply::{Broken, accepted, taken};
+use crate::http::batch::{LARGEST_BODY, NDJSON};
+use crate::question::batch::{MOST_LINES, is_blank};
+use crate::settings::Ask;
+use std::time::{Duration, Instant};
+use ureq::Agent;
+use ureq::tls::{Certificate, RootCerts, TlsConfig};
+
+/// Largest body of a request: a quarter of what a service takes, so that it arrives in time over a slow line.
+const LARGEST: usize = LARGEST_BODY / 4;
+/// The variable that may hold the token.
+const TOKEN: &str = "BRIMLINE_TOKEN";
+/// How long a connection may take, and the service to say or take something more.
+const CONNECTED_WITHIN: Duration = Duration::from_secs(10);
+const SILENT_FOR: Duration = Duration::from_secs(120);
+/// Pause before the first further try, and the longest one; it doubles with each try in vain.
+const FIRST_PAUSE: Duration = Duration::from_millis(250);
+const LONGEST_PAUSE: Duration = Duration::from_secs(15);
+
+/// A running service.
+pub struct Service {
+    agent: Agent,
+    url: String,
+    authorization: Option<String>,
+    retry_for: Duration,
+}
+
+/// The service that the settings name.
+pub fn service(settings: &Ask) -> Result<Option<Service>, Stopped> {
+    let Some(server) = &settings.server else { return Ok(None) };
+    if settings.allow_relaxed_rules {
+        return Err(Stopped::Relaxed);
+    }
+    let config = Agent::config_builder()
+        .http_status_as_error(false)
+        // A token goes to the named service alone.
+        .max_redirects(0)
+        // A connection that was kept is often closed when the next part is ready.
+        .max_idle_connections(0)
+        .timeout_connect(Some(CONNECTED_WITHIN))
+        .timeout_per_read(Some(SILENT_FOR))
+        .timeout_per_write(Some(SILENT_FOR))
+        .user_agent(concat!("brimline/", env!("CARGO_PKG_VERSION")))
+        .tls_config(TlsConfig::builder().root_certs(trusted(server)).build())
+        .build();
+    Ok(Some(Service {
+        agent: config.into(),
+        url: format!("{server}/v1/batch"),
+        authorization: token(settings)?.map(|token| format!("Bearer {token}")),
+        retry_for: Duration::from_millis(settings.retry_for_ms),
+    }))
+}
+
+/// The certificates that the machine trusts, among them those of a school's own authority; where it has none, the public ones.
+fn trusted(server: &str) -> RootCerts {
+    if !server.starts_with("https:") {
+        return RootCerts::WebPki;
+    }
+    let own = rustls_native_certs::load_native_certs().certs;
+    if own.is_empty() {
+        return RootCerts::WebPki;
+    }
+    own.iter().map(|one| Certificate::from_der(one).to_owned()).collect::<Vec<_>>().into()
+}
+
+fn token(settings: &Ask) -> Result<Option<String>, Stopped> {
+    let (text, from) = match &settings.token_from {
+        Some(file) => {
+            let name = file.display().to_string();
+            (std::fs::read_to_string(file).map_err(|error| Stopped::Read(name.clone(), error))?, name)
+        }
+        None => match std::env::var_os(TOKEN) {
+            Some(text) => (text.to_string_lossy().into_owned(), TOKEN.to_owned()),
+            None => return Ok(None),
+        },
+    };
+    let token = text.trim();
+    if token.is_empty() || !token.bytes().all(|byte| byte.is_ascii_graphic()) {
+        return Err(Stopped::Token(from));
+    }
+    Ok(Some(token.to_owned()))
+}
+
+impl Service {
+    /// Asks every line that is left.
+    pub fn ask(&self, run: &mut Run) -> Result<(), Stopped> {
+        loop {
+            let part = Part::next(run)?;
+            if part.len() == 0 {
+                return Ok(());
+            }
+            self.ask_part(&part, run)?;
+        }
+    }
+
+    fn ask_part(&self, part: &Part, run: &mut Run) -> Result<(), Stopped> {
+        let (mut at, mut until, mut pause) = (0, Instant::now() + self.retry_for, FIRST_PAUSE);
+        loop {
+            let before = at;
+            let (why, after) = match self.send(part, &mut at, run) {
+                Ok(()) => return Ok(()),
+                Err(Broken::Write(error)) => return Err(Stopped::Write(error)),
+                Err(Broken::ForGood(why)) => return Err(self.stopped(part, at, &why)),
+                Err(Broken::Again(why, after)) => (why, after),
+            };
+            if at > before {
+                (until, pause) = (Instant::now() + self.retry_for, FIRST_PAUSE);
+            }
+            let wait = after.unwrap_or(pause);
+            if Instant::now() + wait > until {
+                return Err(self.stopped(part, at, &why));
+            }
+            let again = format!("{}: {why}; asking again in {:.1} s", self.url, wait.as_secs_f64());
+            run.bar.suspend(|| eprintln!("brimline: {again}"));
+            std::thread::sleep(wait);
+            pause = (pause * 2).min(LONGEST_PAUSE);
+        }
+    }
+
+    fn send(&self, part: &Part, at: &mut usize, run: &mut Run) -> Result<(), Broken> {
+        let mut request = self.agent.post(&self.url).header("content-type", NDJSON).header("accept", NDJSON);
+        if let Some(authorization) = &self.authorization {
+            request = request.header("authorization", authorization);
+        }
+        let mut response = request.send(part.body(*at)).map_err(|error| unsent(&error))?;
+        accepted(&mut response)?;
+        taken(response, part, at, run)
+    }
+
+    fn stopped(&self, part: &Part, at: usize, why: &str) -> Stopped {
+        let line = part.line(at).map_or(0, |(number, _)| number);
+        Stopped::Service { line, why: format!("{}: {why}", self.url) }
+    }
+}
+
+/// Whether a request that was not answered is worth another try.
+fn unsent(error: &ureq::Error) -> Broken {
+    use ureq::Error::{
+        BodyStalled, ConnectProxyFailed, ConnectionFailed, HostNotFound, Io, Protocol, Timeout,
+    };
+    let why = error.to_string();
+    match error {
+        // A certificate that is not trusted stays so.
+        Io(error) if error.kind() == std::io::ErrorKind::InvalidData => Broken::ForGood(why),
+        Io(_)
+        | Timeout(_)
+        | HostNotFound
+        | ConnectionFailed
+        | ConnectProxyFailed(_)
+        | Protocol(_)
+        | BodyStalled => Broken::Again(why, None),
+        _ => Broken::ForGood(why),
+    }
+}
+
+/// Lines that go in one request; blank ones are left out.
+pub struct Part {
+    /// Begins with an empty line: a service takes the mark of an encoding off its first line, which is right for the first one of the
+    /// whole batch alone.
+    text: Vec<u8>,
+    lines: Vec<Line>,
+}
+
+struct Line {
+    number: u64,
+    start: usize,
+    /// Octets of the batch up to the end of this line.
+    octets: u64,
+}
+
+impl Part {
+    fn next(run: &mut Run) -> Result<Self, Stopped> {
+        let (mut text, mut lines) = (vec![b'\n'], Vec::new());
+        while lines.len() < MOST_LINES - 1 && text.len() < LARGEST - CUT {
+            let Some(line) = run.lines.next().map_err(run.unread())? else { break };
+            run.number += 1;
+            if is_blank(run.number, &line) {
+                continue;
+            }
+            lines.push(Line { number: run.number, start: text.len(), octets: run.lines.seen });
+            text.extend_from_slice(&line);
+            text.push(b'\n');
+        }
+        Ok(Self { text, lines })
+    }
+
+    /// How many lines it has.
+    pub const fn len(&self) -> usize {
+        self.lines.len()
+    }
+
+    /// Number in the whole batch and text of a line.
+    pub fn line(&self, at: usize) -> Option<(u64, &[u8])> {
+        let line = self.lines.get(at)?;
+        let end = self.lines.get(at + 1).map_or(self.text.len(), |next| next.start);
+        Some((line.number, self.text.get(line.start..end - 1)?))
+    }
+
+    /// Octets of the batch up to the line before this one.
+    pub fn octets(&self, at: usize) -> u64 {
+        at.checked_sub(1).and_then(|last| self.lines.get(last)).map_or(0, |line| line.octets)
+    }
+
+    /// Empty lines before the first one, where a request begins with this line.
+    pub fn empty_before(&self, at: usize) -> u64 {
+        u64::from(self.lines.get(at).is_some_and(|line| line.number != 1))
+    }
+
+    /// A request that begins with this line.
+    fn body(&self, at: usize) -> &[u8] {
+        let start = self.lines.get(at).map_or(0, |line| line.start - usize::from(line.number != 1));
+        self.text.get(start..).unwrap_or_default()
+    }
+}
