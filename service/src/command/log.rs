@@ -8,7 +8,7 @@ use std::io::{self, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, SyncSender, TrySendError, sync_channel};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tracing_subscriber::fmt::MakeWriter;
 use tracing_subscriber::layer::SubscriberExt as _;
 use tracing_subscriber::util::SubscriberInitExt as _;
@@ -75,10 +75,18 @@ impl Log {
         if let Some(spans) = self.spans {
             let _ = spans.shutdown_with_timeout(LAST_LINES);
         }
+        let end = Instant::now() + LAST_LINES;
         let (written, seen) = sync_channel(1);
-        if self.queue.lines.try_send(Told::Written(written)).is_ok() {
-            let _ = seen.recv_timeout(LAST_LINES);
+        let mut last = Told::Written(written);
+        // A full queue gets its chance to drain; one that stands still holds the end up no longer than that.
+        while let Err(TrySendError::Full(told)) = self.queue.lines.try_send(last) {
+            if Instant::now() >= end {
+                return;
+            }
+            last = told;
+            std::thread::sleep(Duration::from_millis(5));
         }
+        let _ = seen.recv_timeout(end.saturating_duration_since(Instant::now()));
     }
 }
 

@@ -5,6 +5,7 @@ use rustix::process::Signal;
 use std::fs::{self, File, OpenOptions};
 use std::io::{Read as _, Write as _};
 use std::process::Stdio;
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 const LIQUID: &str = "propan-2-ol";
@@ -110,15 +111,19 @@ fn a_pipe_that_nobody_reads_slows_nothing_and_what_is_missing_is_counted() {
         answers_on(&service);
     }
     let mut pipe = service.child.stderr.take().unwrap();
-    let reader = std::thread::spawn(move || {
-        let mut text = String::new();
-        let _ = pipe.read_to_string(&mut text);
-        text
+    let text: Arc<Mutex<Vec<u8>>> = Arc::default();
+    let read = Arc::clone(&text);
+    std::thread::spawn(move || {
+        let mut part = [0; 65_536];
+        while let Ok(length @ 1..) = pipe.read(&mut part) {
+            read.lock().unwrap().extend_from_slice(&part[..length]);
+        }
     });
     // The count is told before the next line that is written.
-    eventually("it answers", || service.get("/healthz", "").contains("alive"));
+    eventually("what is missing is told", || {
+        assert!(service.get("/healthz", "").contains("alive"));
+        String::from_utf8_lossy(&text.lock().unwrap()).contains("log lines lost lost_lines=")
+    });
     service.signal(Signal::TERM);
     assert!(service.ended().success());
-    let text = reader.join().unwrap();
-    assert!(text.contains("log lines lost lost_lines="), "{}", text.len());
 }
