@@ -12,6 +12,9 @@ use std::time::{Duration, Instant};
 /// Longest time that an input may take: far above any that was seen, on a machine that does other things too.
 const HANG: Duration = Duration::from_secs(120);
 
+/// Longest time that is put up with; the slowest that was seen takes a sixtieth.
+const SLOW: Duration = Duration::from_secs(30);
+
 /// What became of an input.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Seen {
@@ -68,6 +71,10 @@ pub fn run(
         *watched.lock().unwrap() = Some((start, input.to_vec()));
         let seen = check(input);
         *watched.lock().unwrap() = None;
+        let seen = match start.elapsed() {
+            long if long > SLOW => Err(format!("it took {long:?}")),
+            _ => seen,
+        };
         let mut counts = counts.borrow_mut();
         match seen {
             Ok(Seen::Answered) => counts.answered += 1,

@@ -21,6 +21,8 @@ pub struct Index {
 
 /// How many nearest names are offered.
 const OFFERED: usize = 3;
+/// Longest text that is held against names letter by letter, octets: the time grows with it, and no name is as long.
+const LONGEST: usize = 100;
 /// Names less alike than this are not offered.
 const ALIKE: f64 = 0.75;
 
@@ -58,7 +60,7 @@ impl Index {
     #[must_use]
     pub fn nearest(&self, name: &str) -> Vec<&str> {
         let asked = folded(name);
-        if asked.len() > 100 {
+        if asked.len() > LONGEST {
             return Vec::new();
         }
         let alike = |known: &str| {
@@ -78,14 +80,16 @@ impl Index {
     #[must_use]
     pub fn score(names: &[&str], text: &str) -> u8 {
         let asked = folded(text);
+        let near = |name: &str| {
+            asked.len() <= LONGEST && strsim::normalized_damerau_levenshtein(name, &asked) >= ALIKE
+        };
         let one = |name: &&str| {
             let name = folded(name);
             if name == asked {
                 3
             } else if name.starts_with(&asked) {
                 2
-            } else if name.contains(&asked) || strsim::normalized_damerau_levenshtein(&name, &asked) >= ALIKE
-            {
+            } else if name.contains(&asked) || near(&name) {
                 1
             } else {
                 0

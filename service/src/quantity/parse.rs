@@ -73,6 +73,8 @@ pub struct Fault {
 }
 
 fn fault<T>(code: &'static str, detail: impl Into<String>, suggestion: Option<String>) -> Result<T, Fault> {
+    // What is longer would be refused itself.
+    let suggestion = suggestion.filter(|text| text.len() <= LONGEST);
     Err(Fault { code, detail: detail.into(), suggestion })
 }
 
