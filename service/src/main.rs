@@ -1,4 +1,4 @@
-//! The program `brimline`: `brimline serve` (the default), `brimline ask`, `brimline agreement`.
+//! The program `brimline`: `brimline serve` (the default), `brimline ask`, `brimline health`, `brimline agreement`.
 
 use brimline_service::command;
 use brimline_service::settings::{Command, Settings};
@@ -19,6 +19,7 @@ fn main() -> ExitCode {
     match settings.command.unwrap_or(Command::Serve(settings.serve)) {
         Command::Serve(serve) => command::serve(serve),
         Command::Ask(ask) => command::ask(&ask),
+        Command::Health(health) => command::health(&health),
         Command::Agreement => command::agreement(),
     }
 }

@@ -30,6 +30,8 @@ pub enum Command {
     Serve(Serve),
     /// Answer one question from a file or standard input, without a server.
     Ask(Ask),
+    /// Ask a running service on this machine whether it is alive: exit code 0 if it is, 1 if not.
+    Health(Health),
     /// Print how well the published figures of each substance agree, as comma-separated text.
     Agreement,
 }
@@ -111,6 +113,20 @@ pub struct Ask {
     pub allow_relaxed_rules: bool,
 }
 
+/// Settings of `brimline health`.
+#[derive(Debug, Clone, Args)]
+pub struct Health {
+    /// Address that the service listens on; `0.0.0.0` is asked on the loopback address.
+    #[arg(long, env = "BRIMLINE_LISTEN", value_name = "HOST:PORT", default_value = "127.0.0.1:8080")]
+    pub listen: String,
+    /// Ask whether it is ready for requests, which it is not while it drains.
+    #[arg(long, env = "BRIMLINE_READY", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
+    pub ready: bool,
+    /// How long connecting, and then each part of the reply, may take, milliseconds.
+    #[arg(long, env = "BRIMLINE_HEALTH_TIMEOUT_MS", default_value_t = 2000)]
+    pub health_timeout_ms: u64,
+}
+
 /// Outcome that fails a script.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum FailOn {
@@ -151,7 +167,9 @@ mod tests {
     fn every_setting_is_a_flag_a_variable_and_a_line_of_help() {
         let command = Settings::command();
         command.clone().debug_assert();
-        for argument in command.get_arguments().filter(|argument| argument.get_id() != "help") {
+        let health = command.find_subcommand("health").unwrap();
+        let arguments = command.get_arguments().chain(health.get_arguments());
+        for argument in arguments.filter(|argument| argument.get_id() != "help") {
             let Some(flag) = argument.get_long().filter(|flag| *flag != "version") else { continue };
             let variable = format!("BRIMLINE_{}", flag.replace('-', "_").to_uppercase());
             assert_eq!(argument.get_env().unwrap().to_str(), Some(variable.as_str()));

@@ -2,6 +2,7 @@
 
 mod batch;
 mod client;
+mod deploy;
 mod document;
 mod examples;
 mod golden;

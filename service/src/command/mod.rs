@@ -1,7 +1,10 @@
-//! What the program does: serve, answer one question, or show how well the data agree.
+//! What the program does: serve, answer one question, ask whether a service is alive, or show how well the data agree.
 
 mod ask;
 mod batch;
+mod health;
+
+pub use health::health;
 
 use crate::question::batch::NAME as BATCH;
 
