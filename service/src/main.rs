@@ -1,4 +1,4 @@
-//! The program `brimline`: `brimline serve` (the default), `brimline ask`, `brimline agreement`,
+//! The program `brimline`: `brimline serve` (the default), `brimline ask`, `brimline health`, `brimline agreement`,
 //! `brimline token`.
 
 use brimline_service::command;
@@ -20,6 +20,7 @@ fn main() -> ExitCode {
     match settings.command.unwrap_or(Command::Serve(settings.serve)) {
         Command::Serve(serve) => command::serve(serve),
         Command::Ask(ask) => command::ask(&ask),
+        Command::Health(health) => command::health(&health),
         Command::Agreement => command::agreement(),
         Command::Token(token) => command::token(&token),
     }

@@ -34,6 +34,8 @@ pub enum Command {
     Serve(Serve),
     /// Answer one question from a file or standard input, without a server.
     Ask(Ask),
+    /// Ask a running service on this machine whether it is alive: exit code 0 if it is, 1 if not.
+    Health(Health),
     /// Print how well the published figures of each substance agree, as comma-separated text.
     Agreement,
     /// Make a token for a caller: the token, and its line for the file of `--token-file`.
@@ -128,6 +130,20 @@ pub struct Ask {
     /// Let the request make a rule laxer if it says by whom and why.
     #[arg(long, env = "BRIMLINE_ALLOW_RELAXED_RULES", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub allow_relaxed_rules: bool,
+}
+
+/// Settings of `brimline health`.
+#[derive(Debug, Clone, Args)]
+pub struct Health {
+    /// Address that the service listens on; `0.0.0.0` is asked on the loopback address.
+    #[arg(long, env = "BRIMLINE_LISTEN", value_name = "HOST:PORT", default_value = "127.0.0.1:8080")]
+    pub listen: String,
+    /// Ask whether it is ready for requests, which it is not while it drains.
+    #[arg(long, env = "BRIMLINE_READY", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
+    pub ready: bool,
+    /// How long connecting, and then each part of the reply, may take, milliseconds.
+    #[arg(long, env = "BRIMLINE_HEALTH_TIMEOUT_MS", default_value_t = 2000)]
+    pub health_timeout_ms: u64,
 }
 
 /// Outcome that fails a script.

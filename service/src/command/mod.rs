@@ -1,4 +1,4 @@
-//! What the program does: serve, answer one question, show how well the data agree, make a token.
+//! What the program does: serve, answer one question, ask whether a service is alive, show how well the data agree, make a token.
 
 mod ask;
 mod batch;
@@ -6,9 +6,11 @@ mod batch_done;
 mod batch_lines;
 mod batch_reply;
 mod batch_server;
+mod health;
 mod log;
 mod token;
 
+pub use health::health;
 pub use token::token;
 
 use crate::question::batch::NAME as BATCH;
