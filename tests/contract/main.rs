@@ -2,6 +2,7 @@
 
 mod batch;
 mod client;
+mod coded;
 mod document;
 mod examples;
 mod golden;

@@ -7,6 +7,7 @@
 //! | [`questions`] | `POST` and `GET /v1/{question}` |
 //! | [`batch`] | `POST /v1/batch` |
 //! | [`listings`] | substances, mixtures, rules, units |
+//! | [`coding`], [`unpack`] | content codings: gzip and zstd both ways |
 //! | [`mod@read`] | the body of a request, within its bounds |
 //! | [`mod@format`] | which format is wanted |
 //! | [`reply`] | entity tags, caching, problems |
@@ -17,6 +18,7 @@
 //! | [`observe`] | request ids, logs, metrics |
 
 pub mod batch;
+pub mod coding;
 pub mod docs;
 pub mod format;
 pub mod listings;
@@ -36,3 +38,4 @@ pub mod server;
 pub mod sheet;
 pub mod sheet_written;
 pub mod substance_page;
+pub mod unpack;
