@@ -258,7 +258,7 @@ fn post(question: &Question, description: &str) -> Value {
             "required": true,
             "content": { "application/json": { "schema": reference(question.request), "examples": requests } }
         },
-        "responses": answers(question, &[400, 406, 408, 413, 415, 422, 503]),
+        "responses": answers(question, &[400, 406, 408, 413, 415, 422, 429, 503]),
     })
 }
 
@@ -266,7 +266,7 @@ fn post(question: &Question, description: &str) -> Value {
 fn batch() -> Value {
     let lines = |example: &str| json!({ "application/x-ndjson": { "schema": { "type": "string", "format": "binary" }, "example": example } });
     let asked = "{\"ref\": \"S3, period 2\", \"question\": \"flash-point-margin\", \"request\": {\"liquid\": \"ethanol\", \"room_temperature\": \"21 Cel\"}}\n";
-    let mut answers = answers(&BATCH, &[400, 408, 413, 415, 422, 503]);
+    let mut answers = answers(&BATCH, &[400, 406, 408, 413, 415, 422, 429, 503]);
     if let Some(answer) = answers.as_object_mut() {
         let content = lines("{\"end\":true,\"lines\":300,\"answered\":299,\"refused\":1}\n");
         let description = format!(
@@ -307,7 +307,7 @@ fn get(question: &Question, schemas: &Value) -> Value {
         "description": "The same question with dotted names for nested fields. Rules are replaced by `rules.NAME=VALUE`.",
         "tags": ["questions"],
         "parameters": parameters,
-        "responses": answers(question, &[304, 400, 406, 414, 422, 503]),
+        "responses": answers(question, &[304, 400, 406, 414, 422, 429, 503]),
     })
 }
 

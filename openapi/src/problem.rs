@@ -74,6 +74,7 @@ const fn row(code: &'static str, status: u16, title: &'static str) -> ProblemTyp
 /// Every kind of problem.
 pub const PROBLEMS: &[ProblemType] = &[
     row("not-json", 400, "The request is not JSON"),
+    row("not-decoded", 400, "The body could not be decoded"),
     row("duplicate-key", 400, "A key stands twice in one object"),
     row("nesting-too-deep", 400, "The request is nested too deeply"),
     row("bare-number", 422, "A quantity has no unit"),
@@ -103,8 +104,10 @@ pub const PROBLEMS: &[ProblemType] = &[
     row("too-large", 413, "The request is too large"),
     row("too-long", 414, "The URL is too long"),
     row("unsupported-media-type", 415, "The body is not declared as JSON"),
+    row("unsupported-coding", 415, "The body is coded in a way that is not read"),
     row("too-many-requests", 429, "Too many requests"),
     row("busy", 503, "The service is busy"),
+    row("took-too-long", 503, "The answer took too long"),
 ];
 
 /// The row of a code.

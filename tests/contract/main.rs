@@ -3,6 +3,7 @@
 mod access;
 mod batch;
 mod client;
+mod coded;
 mod deploy;
 mod document;
 mod examples;

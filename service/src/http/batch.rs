@@ -1,18 +1,23 @@
 //! `POST /v1/batch`: read whole within its bounds, answered as a stream in the order of the lines.
 
+use super::coding::{Coding, Packer};
+use super::observe::Metrics;
 use super::server::State;
-use super::{observe, read, reply};
+use super::{observe, read, reply, unpack};
 use crate::question::batch::{self, Counts, MOST_LINES};
 use crate::question::{Context, Refusal};
 use actix_web::http::{ConnectionType, StatusCode};
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, web};
 use brimline_openapi::operations::BATCH;
-use futures_util::{StreamExt as _, stream};
+use futures_util::StreamExt as _;
+use futures_util::stream::{self, LocalBoxStream};
 use std::io;
 use std::ops::Range;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
+use tokio::sync::OwnedSemaphorePermit;
+use tokio::task::JoinError;
 
 /// The type of a batch and of its reply: one JSON value a line.
 pub const NDJSON: &str = "application/x-ndjson";
@@ -38,12 +43,23 @@ pub async fn post(request: HttpRequest, state: web::Data<State>, payload: web::P
     };
     let within = Duration::from_millis(state.settings.batch_timeout_ms);
     let read = match read::body(&request, payload, within, LARGEST_BODY).await {
-        Ok(body) => parts(&request, &body).map(|parts| (body, parts)),
+        Ok(body) => parts(&request, body).await,
         Err(refusal) => Err(refusal),
     };
     let (body, parts) = match read {
         Ok(read) => read,
         Err(refusal) => return finished(reply::problem(&refusal), start, &state),
+    };
+    // Whoever reads a batch reads many lines: they are packed whatever the first ones are.
+    let Some(coding) = Coding::wanted(&request, LARGEST_BODY) else {
+        return finished(reply::no_coding(), start, &state);
+    };
+    let packer = match Packer::new(coding) {
+        Ok(packer) => packer,
+        Err(error) => {
+            let refusal = Refusal::whole("busy", error.to_string());
+            return finished(reply::problem(&refusal), start, &state);
+        }
     };
     let context = Context { relaxed_rules_allowed: state.settings.allow_relaxed_rules };
     let body = Bytes::from(body);
@@ -56,26 +72,59 @@ pub async fn post(request: HttpRequest, state: web::Data<State>, payload: web::P
         // As many parts as there are cores: the next one starts when the caller has read one.
         .buffered(cores);
     let counted = state.clone();
-    // The permit is held until the end line has been taken, or the caller is gone.
-    let first = Some((Box::pin(answered), Counts::default(), permit, false));
-    let lines = stream::unfold(first, move |told| {
-        let counted = counted.clone();
-        async move {
-            let (mut answered, mut counts, permit, ended) = told.filter(|(.., ended)| !ended)?;
-            match answered.next().await {
-                Some(Ok((text, of_part))) => {
-                    counts.add(of_part);
-                    counted.metrics.lines(of_part);
-                    Some((Ok(Bytes::from(text)), Some((answered, counts, permit, ended))))
-                }
-                Some(Err(error)) => Some((Err(io::Error::other(error)), None)),
-                None => Some((Ok(Bytes::from(counts.end())), Some((answered, counts, permit, true)))),
-            }
-        }
+    let told = Told { parts: answered.boxed_local(), packer, counts: Counts::default(), permit };
+    let lines = stream::unfold(Some(told), move |told| {
+        let counted = state.clone();
+        async move { told?.next(&counted.metrics).await }
     });
-    let response =
-        HttpResponse::Ok().insert_header(("Cache-Control", "no-store")).content_type(NDJSON).streaming(lines);
-    finished(response, start, &state)
+    let response = reply::streamed(coding, NDJSON).streaming(lines);
+    finished(response, start, &counted)
+}
+
+/// A batch on its way out; the permit is held until the end line has been taken, or the caller is gone.
+struct Told {
+    parts: LocalBoxStream<'static, Result<(Vec<u8>, Counts), JoinError>>,
+    packer: Packer,
+    counts: Counts,
+    permit: OwnedSemaphorePermit,
+}
+
+impl Told {
+    /// What is sent next.
+    async fn next(mut self, metrics: &Metrics) -> Option<(io::Result<Bytes>, Option<Self>)> {
+        match self.parts.next().await {
+            Some(Ok((text, counts))) => {
+                self.counts.add(counts);
+                metrics.lines(counts);
+                let (packer, sent) = match packed(self.packer, text).await {
+                    Ok(packed) => packed,
+                    Err(error) => return Some((Err(error), None)),
+                };
+                self.packer = packer;
+                Some((Ok(sent), Some(self)))
+            }
+            Some(Err(error)) => Some((Err(io::Error::other(error)), None)),
+            None => Some((self.ended(), None)),
+        }
+    }
+
+    fn ended(mut self) -> io::Result<Bytes> {
+        let mut last = self.packer.part(self.counts.end().as_bytes())?;
+        last.extend(self.packer.ended()?);
+        drop(self.permit);
+        Ok(Bytes::from(last))
+    }
+}
+
+/// A part, packed and flushed: a reader has these lines before the next ones are answered. Plans are long, so that this is
+/// no work for the thread that answers others.
+async fn packed(mut packer: Packer, text: Vec<u8>) -> io::Result<(Packer, Bytes)> {
+    if packer.is_plain() {
+        return Ok((packer, Bytes::from(text)));
+    }
+    let packed = tokio::task::spawn_blocking(move || packer.part(&text).map(|sent| (packer, sent)));
+    let (packer, sent) = packed.await.map_err(io::Error::other)??;
+    Ok((packer, Bytes::from(sent)))
 }
 
 impl Part {
@@ -89,10 +138,11 @@ impl Part {
     }
 }
 
-/// The parts of a batch, within its bounds.
-fn parts(request: &HttpRequest, body: &[u8]) -> Result<Vec<Part>, Refusal> {
-    read::declared(request, NDJSON)?;
+/// The decoded body of a batch and its parts, within their bounds.
+async fn parts(request: &HttpRequest, body: Vec<u8>) -> Result<(Vec<u8>, Vec<Part>), Refusal> {
+    let coding = read::declared(request, NDJSON)?;
     read::no_fields(request.query_string(), "a batch takes its lines in the body")?;
+    let body = unpack::decoded(coding, body, LARGEST_BODY).await?;
     let mut lines = Vec::new();
     let mut from = 0;
     for line in body.split_inclusive(|byte| *byte == b'\n') {
@@ -105,10 +155,9 @@ fn parts(request: &HttpRequest, body: &[u8]) -> Result<Vec<Part>, Refusal> {
         from = to;
     }
     let firsts = (1..).step_by(AT_A_TIME);
-    Ok(firsts
-        .zip(lines.chunks(AT_A_TIME))
-        .map(|(first, lines)| Part { first, lines: lines.to_vec() })
-        .collect())
+    let parts = firsts.zip(lines.chunks(AT_A_TIME));
+    let parts = parts.map(|(first, lines)| Part { first, lines: lines.to_vec() }).collect();
+    Ok((body, parts))
 }
 
 fn finished(mut response: HttpResponse, start: Instant, state: &State) -> HttpResponse {

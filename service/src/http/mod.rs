@@ -7,6 +7,7 @@
 //! | [`questions`] | `POST` and `GET /v1/{question}` |
 //! | [`batch`] | `POST /v1/batch` |
 //! | [`listings`] | substances, mixtures, rules, units |
+//! | [`coding`], [`unpack`] | content codings: gzip and zstd both ways |
 //! | [`mod@read`] | the body of a request, within its bounds |
 //! | [`mod@format`] | which format is wanted |
 //! | [`reply`] | entity tags, caching, problems |
@@ -22,6 +23,7 @@
 pub mod access;
 pub mod batch;
 pub mod callers;
+pub mod coding;
 pub mod docs;
 pub mod format;
 pub mod listings;
@@ -45,3 +47,4 @@ pub mod sheet_written;
 pub mod substance_page;
 pub mod tls;
 pub mod trace;
+pub mod unpack;

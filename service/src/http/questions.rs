@@ -2,7 +2,7 @@
 
 use super::server::State;
 use super::sheet::Sheet;
-use super::{format, observe, pages, picture, read, reply, sheet_written};
+use super::{format, observe, pages, picture, read, reply, sheet_written, unpack};
 use crate::question::{self, Answer, Context, Refusal, Series, Written};
 use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, HttpResponse, web};
@@ -22,20 +22,26 @@ pub async fn post(
     // The body is read before anything is refused, so that the connection can be used again.
     let body = read::body(&request, payload, within, read::LARGEST_BODY).await;
     let start = Instant::now();
-    let answered = body.and_then(|body| post_answered(&request, &question, &state, &body));
-    finish(answered, question.name, start, &state, reply::posted)
+    let answered = match body {
+        Ok(body) => post_answered(&request, &question, &state, body).await,
+        Err(refusal) => Err(refusal),
+    };
+    finish(answered, question.name, start, &state, |content_type, body| {
+        reply::posted(&request, content_type, body)
+    })
 }
 
-fn post_answered(
+async fn post_answered(
     request: &HttpRequest,
     question: &Question,
     state: &State,
-    body: &[u8],
+    body: Vec<u8>,
 ) -> Result<(&'static str, Vec<u8>), Refusal> {
     let (format, rest) = format::of_request(request, question.formats)?;
     read::no_fields(&rest, "a POST takes its fields in the body")?;
-    read::declared(request, "application/json")?;
-    let value = question::json::read(body)?;
+    let coding = read::declared(request, "application/json")?;
+    let body = unpack::decoded(coding, body, read::LARGEST_BODY).await?;
+    let value = question::json::read(&body)?;
     written(ask(question, &value, Written::Json, format, state)?, format)
 }
 

@@ -1,5 +1,7 @@
 //! The body of a request, within its bounds of size and time.
 
+use super::coding::Coding;
+use super::unpack;
 use crate::question::reader::escaped;
 use crate::question::{Refusal, Written, query};
 use actix_web::HttpRequest;
@@ -37,11 +39,11 @@ pub fn no_fields(query: &str, why: &str) -> Result<(), Refusal> {
     if faults.is_empty() { Ok(()) } else { Err(Refusal { faults }) }
 }
 
-/// Refuses a body that is not declared as plain text of a type.
+/// The coding of a body that must be declared as a type.
 ///
 /// # Errors
-/// `unsupported-media-type`.
-pub fn declared(request: &HttpRequest, wanted: &str) -> Result<(), Refusal> {
+/// `unsupported-media-type`, `unsupported-coding`.
+pub fn declared(request: &HttpRequest, wanted: &str) -> Result<Coding, Refusal> {
     let refused = |detail: String| Err(Refusal::whole("unsupported-media-type", detail));
     match essence(request, &CONTENT_TYPE) {
         Some(declared) if declared == wanted => {}
@@ -50,9 +52,11 @@ pub fn declared(request: &HttpRequest, wanted: &str) -> Result<(), Refusal> {
         }
         None => return refused(format!("the body has no type; send `Content-Type: {wanted}`")),
     }
-    match essence(request, &CONTENT_ENCODING).as_deref() {
-        None | Some("" | "identity") => Ok(()),
-        Some(coding) => refused(format!("the body is coded as `{coding}`; send it as it is")),
+    let mut codings = request.headers().get_all(CONTENT_ENCODING);
+    match (essence(request, &CONTENT_ENCODING), codings.nth(1)) {
+        (None, _) => Ok(Coding::Identity),
+        (Some(one), None) => unpack::coding(&one),
+        (Some(one), Some(_)) => unpack::coding(&format!("{one}, …")),
     }
 }
 

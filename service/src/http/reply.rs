@@ -1,12 +1,15 @@
 //! How answers and refusals leave: entity tags, caching, problem documents.
 
+use super::coding::{self, Coding};
 use crate::catalogue::load::hexadecimal;
 use crate::question::Refusal;
 use actix_web::http::StatusCode;
-use actix_web::http::header::{HeaderValue, IF_NONE_MATCH, RETRY_AFTER};
+use actix_web::http::header::{ACCEPT_ENCODING, HeaderValue, IF_NONE_MATCH, RETRY_AFTER};
 use actix_web::web::Bytes;
-use actix_web::{HttpRequest, HttpResponse};
+use actix_web::{HttpRequest, HttpResponse, HttpResponseBuilder};
+use once_cell::sync::OnceCell;
 use sha2::{Digest, Sha256};
+use std::io;
 
 /// Caching of what is read: short, since a new version of the service may answer otherwise.
 const CACHED: &str = "public, max-age=300, must-revalidate";
@@ -33,12 +36,15 @@ fn matches(header: &str, tag: &str) -> bool {
     header.split(',').map(str::trim).any(|one| one == "*" || one.strip_prefix("W/").unwrap_or(one) == tag)
 }
 
-/// A body with its entity tag: pages and the document never change while the service runs, so they are hashed once.
+/// A body with its entity tag: pages and the document never change while the service runs, so they are hashed, and
+/// packed in each coding, once.
 #[derive(Debug, Clone)]
 pub struct Tagged {
     content_type: &'static str,
     tag: String,
     body: Bytes,
+    gzip: OnceCell<Bytes>,
+    zstd: OnceCell<Bytes>,
 }
 
 impl Tagged {
@@ -46,7 +52,8 @@ impl Tagged {
     #[must_use]
     pub fn new(content_type: &'static str, body: impl Into<Bytes>) -> Self {
         let body = body.into();
-        Self { content_type, tag: entity_tag(content_type, &body), body }
+        let tag = entity_tag(content_type, &body);
+        Self { content_type, tag, body, gzip: OnceCell::new(), zstd: OnceCell::new() }
     }
 
     /// The body.
@@ -55,25 +62,66 @@ impl Tagged {
         &self.body
     }
 
-    /// 200 with the tag, or 304 where the caller has it.
+    /// The tag of the body in a coding: packing is deterministic, so that nothing is packed for a caller who has it.
+    fn tag(&self, coding: Coding) -> String {
+        match (coding, self.tag.strip_suffix('"')) {
+            (Coding::Identity, _) | (_, None) => self.tag.clone(),
+            (_, Some(open)) => format!("{open}-{}\"", coding.name()),
+        }
+    }
+
+    fn coded(&self, coding: Coding) -> io::Result<&Bytes> {
+        let kept = match coding {
+            Coding::Identity => return Ok(&self.body),
+            Coding::Gzip => &self.gzip,
+            Coding::Zstd => &self.zstd,
+        };
+        kept.get_or_try_init(|| coding.packed(&self.body))
+    }
+
+    /// 200 with the tag, or 304 where the caller has it, in the coding that the caller wants.
     #[must_use]
     pub fn sent(&self, request: &HttpRequest) -> HttpResponse {
+        let Some(coding) = Coding::wanted(request, self.body.len()) else { return no_coding() };
+        let tag = self.tag(coding);
         let known = request
             .headers()
             .get_all(IF_NONE_MATCH)
             .filter_map(|value| value.to_str().ok())
-            .any(|value| matches(value, &self.tag));
-        let mut response = if known { HttpResponse::NotModified() } else { HttpResponse::Ok() };
-        response
-            .insert_header(("ETag", self.tag.as_str()))
-            .insert_header(("Cache-Control", CACHED))
-            .insert_header(("Vary", VARY));
+            .any(|value| matches(value, &tag));
         if known {
-            response.finish()
-        } else {
-            response.content_type(self.content_type).body(self.body.clone())
+            return tagged(HttpResponse::NotModified(), &tag).finish();
+        }
+        match self.coded(coding) {
+            Ok(body) => sized(tagged(HttpResponse::Ok(), &tag), coding, self.content_type, body.clone()),
+            Err(error) => problem(&Refusal::whole("busy", error.to_string())),
         }
     }
+}
+
+fn tagged(mut response: HttpResponseBuilder, tag: &str) -> HttpResponseBuilder {
+    response.insert_header(("ETag", tag)).insert_header(("Cache-Control", CACHED));
+    response.insert_header(("Vary", VARY));
+    response
+}
+
+fn sized(
+    mut response: HttpResponseBuilder,
+    coding: Coding,
+    content_type: &'static str,
+    body: Bytes,
+) -> HttpResponse {
+    if coding != Coding::Identity {
+        response.insert_header(("Content-Encoding", coding.name()));
+    }
+    response.content_type(content_type).body(body)
+}
+
+/// The refusal of a caller who takes no coding that there is.
+#[must_use]
+pub fn no_coding() -> HttpResponse {
+    let detail = format!("`Accept-Encoding` takes none of the codings that there are: {}", coding::ACCEPTED);
+    problem(&Refusal::whole("not-acceptable", detail))
 }
 
 /// What is read with GET: 200 with a tag, or 304 where the caller has it.
@@ -84,8 +132,27 @@ pub fn readable(request: &HttpRequest, content_type: &'static str, body: impl In
 
 /// An answer to a POST: not cached.
 #[must_use]
-pub fn posted(content_type: &'static str, body: Vec<u8>) -> HttpResponse {
-    HttpResponse::Ok().insert_header(("Cache-Control", "no-store")).content_type(content_type).body(body)
+pub fn posted(request: &HttpRequest, content_type: &'static str, body: Vec<u8>) -> HttpResponse {
+    let Some(coding) = Coding::wanted(request, body.len()) else { return no_coding() };
+    let body = if coding == Coding::Identity { Ok(Bytes::from(body)) } else { coding.packed(&body) };
+    let mut response = HttpResponse::Ok();
+    response.insert_header(("Cache-Control", "no-store")).insert_header(("Vary", VARY));
+    match body {
+        Ok(body) => sized(response, coding, content_type, body),
+        Err(error) => problem(&Refusal::whole("busy", error.to_string())),
+    }
+}
+
+/// An answer to a POST that is streamed in a coding.
+#[must_use]
+pub fn streamed(coding: Coding, content_type: &'static str) -> HttpResponseBuilder {
+    let mut response = HttpResponse::Ok();
+    response.insert_header(("Cache-Control", "no-store")).insert_header(("Vary", VARY));
+    if coding != Coding::Identity {
+        response.insert_header(("Content-Encoding", coding.name()));
+    }
+    response.content_type(content_type);
+    response
 }
 
 /// A refusal as a problem document.
@@ -112,6 +179,10 @@ fn problem_with_status(refusal: &Refusal, status: u16) -> HttpResponse {
         .insert_header(("Cache-Control", "no-store"))
         .content_type("application/problem+json")
         .body(body);
+    if refusal.faults.iter().any(|fault| fault.code == "unsupported-coding") {
+        // RFC 7694: what the next try may be coded in.
+        response.headers_mut().insert(ACCEPT_ENCODING, HeaderValue::from_static(coding::ACCEPTED));
+    }
     if matches!(status, 429 | 503) {
         response.headers_mut().insert(RETRY_AFTER, HeaderValue::from_static("1"));
     }
