@@ -56,26 +56,40 @@ async fn code(reply: Response) -> (u16, String) {
 async fn what_is_read_comes_in_the_coding_that_is_wanted_with_a_tag_of_its_own() {
     for path in ["/v1/flash-point-margin?liquid=ethanol", "/v1/rules", "/docs", "/openapi.json"] {
         let plain = get(path).send().await.unwrap();
-        assert_eq!((header(&plain, "content-encoding"), header(&plain, "vary")), ("", "Accept, Accept-Encoding"));
+        assert_eq!(
+            (header(&plain, "content-encoding"), header(&plain, "vary")),
+            ("", "Accept, Accept-Encoding")
+        );
         let mut tags = vec![header(&plain, "etag").to_owned()];
         let text = plain.bytes().await.unwrap();
         for coding in ["gzip", "zstd"] {
             let coded = get(path).header("accept-encoding", coding).send().await.unwrap();
-            assert_eq!((coded.status().as_u16(), header(&coded, "content-encoding")), (200, coding), "{path}");
+            assert_eq!(
+                (coded.status().as_u16(), header(&coded, "content-encoding")),
+                (200, coding),
+                "{path}"
+            );
             assert_eq!(header(&coded, "vary"), "Accept, Accept-Encoding");
-            let (tag, length) = (header(&coded, "etag").to_owned(), header(&coded, "content-length").to_owned());
+            let (tag, length) =
+                (header(&coded, "etag").to_owned(), header(&coded, "content-length").to_owned());
             let body = coded.bytes().await.unwrap();
             assert!(body.len() * 4 < text.len() * 3, "{path} {coding}: {} of {}", body.len(), text.len());
             assert_eq!(unpacked(coding, &body), text, "{path} {coding}");
-            let again = get(path).header("accept-encoding", coding).header("if-none-match", &tag).send().await;
+            let again =
+                get(path).header("accept-encoding", coding).header("if-none-match", &tag).send().await;
             let again = again.unwrap();
-            assert_eq!((again.status().as_u16(), header(&again, "etag")), (304, tag.as_str()), "{path} {coding}");
+            assert_eq!(
+                (again.status().as_u16(), header(&again, "etag")),
+                (304, tag.as_str()),
+                "{path} {coding}"
+            );
             let head = Client::new().head(shared().url(path)).header("accept-encoding", coding).send().await;
             assert_eq!(header(&head.unwrap(), "content-length"), length, "{path} {coding}");
             tags.push(tag);
         }
         // What one coding has is no copy of another.
-        let other = get(path).header("accept-encoding", "zstd").header("if-none-match", &tags[1]).send().await;
+        let other =
+            get(path).header("accept-encoding", "zstd").header("if-none-match", &tags[1]).send().await;
         assert_eq!(other.unwrap().status(), 200);
         tags.sort();
         tags.dedup();
@@ -93,13 +107,17 @@ async fn who_takes_no_coding_that_there_is_hears_which_ones_there_are() {
 
 #[tokio::test]
 async fn a_question_is_read_and_answered_in_any_coding_with_the_same_bytes() {
-    let plain = post("/v1/flash-point-margin", JSON, "identity", QUESTION.into()).await.bytes().await.unwrap();
+    let plain =
+        post("/v1/flash-point-margin", JSON, "identity", QUESTION.into()).await.bytes().await.unwrap();
     for coding in ["gzip", "zstd"] {
         let body = packed(coding, QUESTION.as_bytes());
         assert_eq!(post("/v1/flash-point-margin", JSON, coding, body).await.bytes().await.unwrap(), plain);
         let asked = Client::new().post(shared().url("/v1/flash-point-margin")).header("content-type", JSON);
         let reply = asked.header("accept-encoding", coding).body(QUESTION).send().await.unwrap();
-        assert_eq!((header(&reply, "content-encoding"), header(&reply, "vary")), (coding, "Accept, Accept-Encoding"));
+        assert_eq!(
+            (header(&reply, "content-encoding"), header(&reply, "vary")),
+            (coding, "Accept, Accept-Encoding")
+        );
         assert_eq!(unpacked(coding, &reply.bytes().await.unwrap()), plain);
     }
 }

@@ -937,7 +937,14 @@ async fn relaxing_needs_somebody_who_answers_for_it() {
 }
 
 /// Kinds that other files provoke (codings, overload, rates) or that come with later work.
-const LATER: &[&str] = &["mixture-not-answered", "too-many-requests", "busy", "took-too-long", "not-decoded", "unsupported-coding"];
+const LATER: &[&str] = &[
+    "mixture-not-answered",
+    "too-many-requests",
+    "busy",
+    "took-too-long",
+    "not-decoded",
+    "unsupported-coding",
+];
 
 #[test]
 fn every_kind_of_problem_is_provoked_by_a_test_or_comes_later() {

@@ -3,6 +3,8 @@
 //! | module | holds |
 //! |---|---|
 //! | [`server`] | start, drain, stop |
+//! | [`listener`], [`connection`] | the socket, connections that stand still |
+//! | [`overload`], [`long`], [`rate`] | what is taken on, and how often of whom |
 //! | [`routes`] | the route list |
 //! | [`questions`] | `POST` and `GET /v1/{question}` |
 //! | [`batch`] | `POST /v1/batch` |
@@ -19,10 +21,14 @@
 
 pub mod batch;
 pub mod coding;
+pub mod connection;
 pub mod docs;
 pub mod format;
+pub mod listener;
 pub mod listings;
+pub mod long;
 pub mod observe;
+pub mod overload;
 pub mod pages;
 pub mod picture;
 pub mod picture_above;
@@ -30,6 +36,7 @@ pub mod picture_bars;
 pub mod picture_curves;
 pub mod picture_margin;
 pub mod questions;
+pub mod rate;
 pub mod read;
 pub mod reply;
 pub mod routes;

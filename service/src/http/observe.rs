@@ -1,5 +1,6 @@
 //! What can be seen of the service: request ids, one log line a request, metrics.
 
+use super::overload::NotTaken;
 use super::read::LONGEST_URL;
 use super::reply;
 use super::server::State;
@@ -77,6 +78,12 @@ impl Metrics {
             crate::catalogue::catalogue().map(|catalogue| catalogue.version.as_str()).unwrap_or_default();
         build.with_label_values(&[env!("CARGO_PKG_VERSION"), version]).set(1.0);
         Ok(Self { registry, requests, answers, durations, lines })
+    }
+
+    /// Where other parts of the service register what they count.
+    #[must_use]
+    pub const fn registry(&self) -> &Registry {
+        &self.registry
     }
 
     /// Counts an answer.
@@ -173,6 +180,9 @@ pub async fn observe(
         headers.insert(HeaderName::from_static(REQUEST_ID), value);
     }
     headers.insert(HeaderName::from_static("x-content-type-options"), HeaderValue::from_static("nosniff"));
+    if response.response().extensions().get::<NotTaken>().is_some() {
+        return Ok(response);
+    }
     let question = response.response().extensions().get::<Answers>().map_or("", |answers| answers.0);
     tracing::info!(
         request_id = id,

@@ -2,7 +2,7 @@
 
 use super::server::State;
 use super::sheet::Sheet;
-use super::{format, observe, pages, picture, read, reply, sheet_written, unpack};
+use super::{format, long, observe, pages, picture, read, reply, sheet_written, unpack};
 use crate::question::{self, Answer, Context, Refusal, Series, Written};
 use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, HttpResponse, web};
@@ -34,7 +34,7 @@ pub async fn post(
 async fn post_answered(
     request: &HttpRequest,
     question: &Question,
-    state: &State,
+    state: &web::Data<State>,
     body: Vec<u8>,
 ) -> Result<(&'static str, Vec<u8>), Refusal> {
     let (format, rest) = format::of_request(request, question.formats)?;
@@ -42,7 +42,7 @@ async fn post_answered(
     let coding = read::declared(request, "application/json")?;
     let body = unpack::decoded(coding, body, read::LARGEST_BODY).await?;
     let value = question::json::read(&body)?;
-    written(ask(question, &value, Written::Json, format, state)?, format)
+    answered(*question, value, Written::Json, format, state).await
 }
 
 /// Answers a question asked with GET or HEAD.
@@ -52,20 +52,36 @@ pub async fn get(
     state: web::Data<State>,
 ) -> HttpResponse {
     let start = Instant::now();
-    let answered = get_answered(&request, &question, &state);
+    let answered = get_answered(&request, &question, &state).await;
     finish(answered, question.name, start, &state, |content_type, body| {
         reply::readable(&request, content_type, body)
     })
 }
 
-fn get_answered(
+async fn get_answered(
     request: &HttpRequest,
     question: &Question,
-    state: &State,
+    state: &web::Data<State>,
 ) -> Result<(&'static str, Vec<u8>), Refusal> {
     let (format, rest) = format::of_request(request, question.formats)?;
     let (value, how) = question::query::read(&rest)?;
-    written(ask(question, &value, how, format, state)?, format)
+    answered(*question, value, how, format, state).await
+}
+
+/// A short question is answered where it was read, since the way to another thread costs more than the answer; a long one
+/// elsewhere, in its turn.
+async fn answered(
+    question: Question,
+    value: Value,
+    how: Written,
+    format: Format,
+    state: &web::Data<State>,
+) -> Result<(&'static str, Vec<u8>), Refusal> {
+    if !long::is_long(question.name, &value, format) {
+        return written(ask(&question, &value, how, format, state)?, format);
+    }
+    let asked = state.clone();
+    state.load.long(move || written(ask(&question, &value, how, format, &asked)?, format)).await
 }
 
 fn ask(

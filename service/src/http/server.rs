@@ -3,9 +3,12 @@
 //! actix refuses new connections at once on a signal, so that `/readyz` would never be seen as 503: its own signals
 //! are off; a flag, a delay and then the stop do what the contract says.
 
+use super::connection::Connection;
 use super::observe::{Metrics, observe};
+use super::overload::{self, Load};
+use super::rate::{self, Rate};
 use super::reply::Tagged;
-use super::routes;
+use super::{listener, routes};
 use crate::settings::Serve;
 use actix_web::dev::{Server, ServerHandle};
 use actix_web::middleware::{Condition, from_fn};
@@ -19,9 +22,6 @@ use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
 use tokio::sync::Semaphore;
 
-/// Connections held at once, over all workers.
-const MOST_CONNECTIONS: usize = 10_000;
-
 /// What every handler can see.
 #[derive(Debug)]
 pub struct State {
@@ -33,6 +33,10 @@ pub struct State {
     pub metrics: Metrics,
     /// Batches that may be answered at once.
     pub batches: Arc<Semaphore>,
+    /// What is taken on when more is asked than can be answered.
+    pub load: Load,
+    /// How often one caller may ask, if that is limited.
+    pub rate: Option<Rate>,
     /// The documentation page, made when it is first asked for; it depends on the settings.
     pub docs: OnceCell<Tagged>,
 }
@@ -78,7 +82,9 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
     let metrics = Metrics::new().map_err(io::Error::other)?;
     let batches = Arc::new(Semaphore::new(settings.most_batches));
     let draining = AtomicBool::new(false);
-    let state = Arc::new(State { settings, draining, metrics, batches, docs: OnceCell::new() });
+    let load = Load::new(&settings.limits, metrics.registry()).map_err(io::Error::other)?;
+    let rate = Rate::of(&settings.limits);
+    let state = Arc::new(State { settings, draining, metrics, batches, load, rate, docs: OnceCell::new() });
     let (server, address) = main_server(&state)?;
     let metrics_address = metrics_server(&state)?;
     let stopper = Stopper { state, handle: server.handle(), metrics_address, asked: Arc::default() };
@@ -92,6 +98,15 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
 fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     let settings = &state.settings;
     let data = web::Data::from(Arc::clone(state));
+    let limits = &settings.limits;
+    let no_progress = Duration::from_millis(limits.reader_timeout_ms);
+    // An answer may still be on its way to a slow reader when nothing more is asked.
+    let patience = Duration::from_millis(
+        limits
+            .keep_alive_ms
+            .saturating_add(settings.header_timeout_ms)
+            .saturating_add(limits.reader_timeout_ms),
+    );
     let own = settings.metrics_listen.is_none();
     let origins = settings.allow_origin.clone();
     let workers = settings
@@ -101,18 +116,22 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     let server = HttpServer::new(move || {
         App::new()
             .app_data(data.clone())
+            .wrap(from_fn(rate::limit))
+            .wrap(from_fn(overload::admit))
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
             // The last one stands outermost: an answer to a preflight has its id and its log line too.
             .wrap(from_fn(observe))
             .configure(|config| routes::routes(config, own))
     })
     .workers(workers)
-    .max_connections(MOST_CONNECTIONS.div_ceil(workers))
+    .max_connections(limits.most_connections.div_ceil(workers).max(1))
+    .keep_alive(Duration::from_millis(limits.keep_alive_ms))
     .client_request_timeout(Duration::from_millis(settings.header_timeout_ms))
+    .on_connect(move |io, kept| Connection::made(io, kept, patience))
     .shutdown_timeout(settings.shutdown_timeout_ms.div_ceil(1000))
     .disable_signals();
     let (server, address) = named(&settings.listen, |address| {
-        let server = server.bind(address)?;
+        let server = server.listen(listener::listen(address, no_progress)?)?;
         let bound = server.addrs().first().copied().unwrap_or(address);
         Ok((server.run(), bound))
     })?;
@@ -153,7 +172,7 @@ fn cors(origins: &[String]) -> actix_cors::Cors {
     let cors = actix_cors::Cors::default()
         .allowed_methods(["GET", "HEAD", "POST"])
         .allowed_headers(["content-type", "accept", "if-none-match", "x-request-id"])
-        .expose_headers(["etag", "x-request-id", "link", "retry-after"])
+        .expose_headers(["etag", "x-request-id", "link", "retry-after", "ratelimit", "ratelimit-policy"])
         .max_age(600);
     origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
 }

@@ -66,8 +66,10 @@ pub fn unpacked(coding: Coding, body: &[u8], largest: usize) -> Result<Vec<u8>, 
             io::ErrorKind::UnexpectedEof => "it breaks off".to_owned(),
             _ => error.to_string(),
         };
-        let detail =
-            format!("the body is declared as {0} and is not valid {0}: {why}; send it whole, or as it is", coding.name());
+        let detail = format!(
+            "the body is declared as {0} and is not valid {0}: {why}; send it whole, or as it is",
+            coding.name()
+        );
         Refusal::whole("not-decoded", detail)
     })
 }
