@@ -7,7 +7,7 @@
 //! | [`physics`] | one file per physical question, on unit-checked quantities with ranges |
 //! | [`question`] | one file per question of the API: joins catalogue, physics and checks |
 //! | [`http`] | routes, reading, problems, pages, health, metrics |
-//! | [`settings`] | flags and environment variables |
+//! | [`settings`], [`limits`] | flags and environment variables |
 //! | [`command`] | `brimline serve` and `brimline ask` |
 //!
 //! Arrows run one way: `http` and `command` → `question` → `physics` → `quantity`; `catalogue` feeds `question`.
@@ -15,6 +15,7 @@
 pub mod catalogue;
 pub mod command;
 pub mod http;
+pub mod limits;
 pub mod liquid;
 pub mod physics;
 pub mod quantity;

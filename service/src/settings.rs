@@ -4,6 +4,7 @@ mod protection;
 
 pub use protection::{Protection, Token};
 
+use crate::limits::Limits;
 use clap::builder::BoolishValueParser;
 use clap::{ArgAction, Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -84,6 +85,9 @@ pub struct Serve {
     /// Threads that answer; the number of cores if not given.
     #[arg(long, env = "BRIMLINE_WORKERS")]
     pub workers: Option<usize>,
+    /// How much is taken on at once.
+    #[command(flatten)]
+    pub limits: Limits,
     /// What is logged to standard error.
     #[arg(long, env = "BRIMLINE_LOG", default_value = "info", value_parser = ["off", "error", "warn", "info", "debug", "trace"])]
     pub log: String,

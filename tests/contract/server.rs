@@ -45,7 +45,8 @@ pub fn started(flags: &[&str]) -> Service {
 pub fn shared() -> &'static Service {
     static SHARED: OnceLock<Service> = OnceLock::new();
     // Patient: on a busy machine a request may take its time to arrive.
-    SHARED.get_or_init(|| started(&["--body-timeout-ms", "20000", "--header-timeout-ms", "20000"]))
+    let flags = ["--body-timeout-ms", "20000", "--header-timeout-ms", "20000", "--longest-queue-ms", "60000"];
+    SHARED.get_or_init(|| started(&flags))
 }
 
 /// A service that soon loses its patience with what does not arrive.

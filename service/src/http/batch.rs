@@ -3,7 +3,7 @@
 use super::coding::{Coding, Packer};
 use super::observe::Metrics;
 use super::server::State;
-use super::{observe, read, reply, unpack};
+use super::{observe, rate, read, reply, unpack};
 use crate::question::batch::{self, Counts, MOST_LINES};
 use crate::question::{Context, Refusal};
 use actix_web::http::{ConnectionType, StatusCode};
@@ -37,6 +37,7 @@ pub async fn post(request: HttpRequest, state: web::Data<State>, payload: web::P
     let start = Instant::now();
     // Taken before the body is read: what is held in memory is bounded by the number of batches.
     let Ok(permit) = Arc::clone(&state.batches).try_acquire_owned() else {
+        state.load.shed("batches");
         read::discarded(payload, Duration::from_millis(state.settings.body_timeout_ms)).await;
         let detail = "as many batches are answered as the service takes at once; try again later";
         return finished(reply::problem(&Refusal::whole("busy", detail)), start, &state);
@@ -50,6 +51,10 @@ pub async fn post(request: HttpRequest, state: web::Data<State>, payload: web::P
         Ok(read) => read,
         Err(refusal) => return finished(reply::problem(&refusal), start, &state),
     };
+    let lines = parts.iter().map(|part| part.lines.len()).sum();
+    if let Some(refused) = rate::of_lines(&request, &state, lines) {
+        return finished(refused, start, &state);
+    }
     // Whoever reads a batch reads many lines: they are packed whatever the first ones are.
     let Some(coding) = Coding::wanted(&request, LARGEST_BODY) else {
         return finished(reply::no_coding(), start, &state);

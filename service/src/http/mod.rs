@@ -3,6 +3,8 @@
 //! | module | holds |
 //! |---|---|
 //! | [`server`] | start, drain, stop |
+//! | [`listener`], [`connection`] | the socket, connections that stand still |
+//! | [`overload`], [`long`], [`rate`] | what is taken on, and how often of whom |
 //! | [`routes`] | the route list |
 //! | [`questions`] | `POST` and `GET /v1/{question}` |
 //! | [`batch`] | `POST /v1/batch` |
@@ -18,18 +20,24 @@
 //! | [`access`], [`callers`] | who may ask |
 //! | [`tls`] | the certificate |
 //! | [`trace`] | W3C Trace Context; `otel`, behind its feature, sends spans |
+//! | [`kept_answers`] | answers given lately |
 //! | [`observe`] | request ids, logs, metrics |
 
 pub mod access;
 pub mod batch;
 pub mod callers;
 pub mod coding;
+pub mod connection;
 pub mod docs;
 pub mod format;
+pub mod kept_answers;
+pub mod listener;
 pub mod listings;
+pub mod long;
 pub mod observe;
 #[cfg(feature = "otel")]
 pub mod otel;
+pub mod overload;
 pub mod pages;
 pub mod picture;
 pub mod picture_above;
@@ -37,6 +45,7 @@ pub mod picture_bars;
 pub mod picture_curves;
 pub mod picture_margin;
 pub mod questions;
+pub mod rate;
 pub mod read;
 pub mod reply;
 pub mod routes;

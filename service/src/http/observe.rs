@@ -1,6 +1,7 @@
 //! What can be seen of the service: request ids, one log line a request, metrics.
 
 use super::access::Caller;
+use super::overload::NotTaken;
 use super::pages::NOTHING;
 use super::read::LONGEST_URL;
 use super::reply;
@@ -40,6 +41,7 @@ pub struct Metrics {
     answers: IntCounterVec,
     durations: HistogramVec,
     lines: IntCounterVec,
+    kept: IntCounterVec,
 }
 
 impl Metrics {
@@ -61,6 +63,11 @@ impl Metrics {
             Opts::new("brimline_batch_lines_total", "Lines of batches by result"),
             &["result"],
         )?;
+        let kept = IntCounterVec::new(
+            Opts::new("brimline_kept_answers_total", "Answers by whether they were kept from before"),
+            &["kept"],
+        )?;
+        registry.register(Box::new(kept.clone()))?;
         let duration = HistogramOpts::new("brimline_request_duration_seconds", "Time to answer a question")
             .buckets(BUCKETS.to_vec());
         let durations = HistogramVec::new(duration, &["question"])?;
@@ -79,7 +86,13 @@ impl Metrics {
         let version =
             crate::catalogue::catalogue().map(|catalogue| catalogue.version.as_str()).unwrap_or_default();
         build.with_label_values(&[env!("CARGO_PKG_VERSION"), version]).set(1.0);
-        Ok(Self { registry, requests, answers, durations, lines })
+        Ok(Self { registry, requests, answers, durations, lines, kept })
+    }
+
+    /// Where other parts of the service register what they count.
+    #[must_use]
+    pub const fn registry(&self) -> &Registry {
+        &self.registry
     }
 
     /// Counts an answer.
@@ -93,6 +106,11 @@ impl Metrics {
             Outcome::Unknown => "unknown",
         };
         self.answers.with_label_values(&[question, outcome]).inc();
+    }
+
+    /// Counts an answer that was kept from before, or could be kept and was not.
+    pub fn kept(&self, kept: bool) {
+        self.kept.with_label_values(&[if kept { "yes" } else { "no" }]).inc();
     }
 
     /// Counts lines of a batch.
@@ -203,6 +221,9 @@ pub async fn observe(
         headers.insert(HeaderName::from_static(REQUEST_ID), value);
     }
     protect(headers);
+    if response.response().extensions().get::<NotTaken>().is_some() {
+        return Ok(response);
+    }
     let question = response.response().extensions().get::<Answers>().map_or("", |answers| answers.0);
     let caller = response.request().extensions().get::<Caller>().map(|caller| Arc::clone(&caller.0));
     #[cfg(feature = "otel")]

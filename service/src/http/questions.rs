@@ -2,14 +2,21 @@
 
 use super::server::State;
 use super::sheet::Sheet;
-use super::{format, observe, pages, picture, read, reply, sheet_written, unpack};
+use super::{format, long, observe, pages, picture, read, reply, sheet_written, unpack};
 use crate::question::{self, Answer, Context, Refusal, Series, Written};
 use actix_web::http::StatusCode;
+use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, web};
 use brimline_openapi::operations::{Format, Question};
 use serde_json::Value;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
+
+/// The type of an answer.
+const JSON: &str = "application/json";
+
+/// What is sent, and its type.
+type Sent = Result<(&'static str, Bytes), Refusal>;
 
 /// Answers a question asked with POST.
 pub async fn post(
@@ -34,15 +41,24 @@ pub async fn post(
 async fn post_answered(
     request: &HttpRequest,
     question: &Question,
-    state: &State,
+    state: &web::Data<State>,
     body: Vec<u8>,
-) -> Result<(&'static str, Vec<u8>), Refusal> {
+) -> Sent {
     let (format, rest) = format::of_request(request, question.formats)?;
     read::no_fields(&rest, "a POST takes its fields in the body")?;
     let coding = read::declared(request, "application/json")?;
     let body = unpack::decoded(coding, body, read::LARGEST_BODY).await?;
+    if format != Format::Json {
+        let value = question::json::read(&body)?;
+        return answered(*question, value, Written::Json, format, state, None).await;
+    }
+    if let Some(kept) = state.kept.get(question.name, &body) {
+        state.metrics.answered(question.name, kept.outcome);
+        state.metrics.kept(true);
+        return Ok((JSON, kept.json));
+    }
     let value = question::json::read(&body)?;
-    written(ask(question, &value, Written::Json, format, state)?, format)
+    answered(*question, value, Written::Json, format, state, Some(body)).await
 }
 
 /// Answers a question asked with GET or HEAD.
@@ -52,20 +68,52 @@ pub async fn get(
     state: web::Data<State>,
 ) -> HttpResponse {
     let start = Instant::now();
-    let answered = get_answered(&request, &question, &state);
+    let answered = get_answered(&request, &question, &state).await;
     finish(answered, question.name, start, &state, |content_type, body| {
         reply::readable(&request, content_type, body)
     })
 }
 
-fn get_answered(
-    request: &HttpRequest,
-    question: &Question,
-    state: &State,
-) -> Result<(&'static str, Vec<u8>), Refusal> {
+async fn get_answered(request: &HttpRequest, question: &Question, state: &web::Data<State>) -> Sent {
     let (format, rest) = format::of_request(request, question.formats)?;
     let (value, how) = question::query::read(&rest)?;
-    written(ask(question, &value, how, format, state)?, format)
+    answered(*question, value, how, format, state, None).await
+}
+
+/// A short question is answered where it was read, since the way to another thread costs more than the answer; a long one
+/// elsewhere, in its turn.
+async fn answered(
+    question: Question,
+    value: Value,
+    how: Written,
+    format: Format,
+    state: &web::Data<State>,
+    keep: Option<Vec<u8>>,
+) -> Sent {
+    if !long::is_long(question.name, &value, format) {
+        return told(&question, &value, how, format, state, keep);
+    }
+    let asked = state.clone();
+    state.load.long(move || told(&question, &value, how, format, &asked, keep)).await
+}
+
+/// The answer in its format; it is kept under the request `keep`, where it may be.
+fn told(
+    question: &Question,
+    value: &Value,
+    how: Written,
+    format: Format,
+    state: &State,
+    keep: Option<Vec<u8>>,
+) -> Sent {
+    let answer = ask(question, value, how, format, state)?;
+    match keep {
+        Some(request) => {
+            state.metrics.kept(false);
+            Ok((JSON, state.kept.keep(question.name, &request, answer).json))
+        }
+        None => written(answer, format).map(|(content_type, body)| (content_type, Bytes::from(body))),
+    }
 }
 
 fn ask(
@@ -91,7 +139,7 @@ fn ask(
 
 fn written(answer: Answer, format: Format) -> Result<(&'static str, Vec<u8>), Refusal> {
     match format {
-        Format::Json => Ok(("application/json", answer.json)),
+        Format::Json => Ok((JSON, answer.json)),
         Format::Csv => {
             let series = answer.series.unwrap_or(Series { header: Vec::new(), rows: Vec::new() });
             Ok(("text/csv; charset=utf-8", csv(&series)?))
@@ -131,11 +179,11 @@ pub fn csv(series: &Series) -> Result<Vec<u8>, Refusal> {
 }
 
 fn finish(
-    answered: Result<(&'static str, Vec<u8>), Refusal>,
+    answered: Sent,
     question: &'static str,
     start: Instant,
     state: &State,
-    sent: impl FnOnce(&'static str, Vec<u8>) -> HttpResponse,
+    sent: impl FnOnce(&'static str, Bytes) -> HttpResponse,
 ) -> HttpResponse {
     let mut response = match answered {
         Ok((reply::HTML, body)) => {

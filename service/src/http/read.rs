@@ -6,8 +6,8 @@ use crate::question::reader::escaped;
 use crate::question::{Refusal, Written, query};
 use actix_web::HttpRequest;
 use actix_web::http::header::{CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE, HeaderName};
-use actix_web::web::Payload;
-use futures_util::StreamExt as _;
+use actix_web::web::{Bytes, Payload};
+use futures_util::{Stream, StreamExt as _};
 use serde_json::Map;
 use std::time::Duration;
 use tokio::time::{Instant, timeout_at};
@@ -114,7 +114,7 @@ pub async fn body(
 }
 
 /// Reads a body and throws it away, so that a caller who writes all before reading sees the answer.
-pub async fn discarded(mut payload: Payload, within: Duration) {
+pub async fn discarded<E>(mut payload: impl Stream<Item = Result<Bytes, E>> + Unpin, within: Duration) {
     let end = Instant::now() + within;
     let mut seen = 0_usize;
     while let Ok(Some(Ok(chunk))) = timeout_at(end, payload.next()).await {

@@ -3,13 +3,17 @@
 use super::coding::{self, Coding};
 use crate::catalogue::load::hexadecimal;
 use crate::question::Refusal;
+use actix_web::body::{BodySize, MessageBody};
 use actix_web::http::StatusCode;
 use actix_web::http::header::{ACCEPT_ENCODING, HeaderValue, IF_NONE_MATCH, RETRY_AFTER};
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, HttpResponseBuilder};
 use once_cell::sync::OnceCell;
 use sha2::{Digest, Sha256};
+use std::convert::Infallible;
 use std::io;
+use std::pin::Pin;
+use std::task::{Context, Poll};
 
 /// Caching of what is read: short, since a new version of the service may answer otherwise.
 const CACHED: &str = "public, max-age=300, must-revalidate";
@@ -17,6 +21,8 @@ const CACHED: &str = "public, max-age=300, must-revalidate";
 const VARY: &str = "Accept, Accept-Encoding";
 /// The type of pages.
 pub const HTML: &str = "text/html; charset=utf-8";
+/// Largest piece of a body that is handed over at once.
+const PIECE: usize = 32 * 1024;
 /// Bytes of the hash that make an entity tag.
 const TAG_BYTES: usize = 16;
 
@@ -114,7 +120,25 @@ fn sized(
     if coding != Coding::Identity {
         response.insert_header(("Content-Encoding", coding.name()));
     }
-    response.content_type(content_type).body(body)
+    response.content_type(content_type);
+    if body.len() > PIECE { response.body(Pieces(body)) } else { response.body(body) }
+}
+
+/// A body of known length that is handed over piece by piece: the framework copies what it is handed into a buffer, and a request
+/// counts as being answered until its last piece is taken.
+struct Pieces(Bytes);
+
+impl MessageBody for Pieces {
+    type Error = Infallible;
+
+    fn size(&self) -> BodySize {
+        BodySize::Sized(u64::try_from(self.0.len()).unwrap_or(u64::MAX))
+    }
+
+    fn poll_next(mut self: Pin<&mut Self>, _: &mut Context<'_>) -> Poll<Option<Result<Bytes, Infallible>>> {
+        let length = self.0.len().min(PIECE);
+        Poll::Ready((length > 0).then(|| Ok(self.0.split_to(length))))
+    }
 }
 
 /// The refusal of a caller who takes no coding that there is.
@@ -132,9 +156,9 @@ pub fn readable(request: &HttpRequest, content_type: &'static str, body: impl In
 
 /// An answer to a POST: not cached.
 #[must_use]
-pub fn posted(request: &HttpRequest, content_type: &'static str, body: Vec<u8>) -> HttpResponse {
+pub fn posted(request: &HttpRequest, content_type: &'static str, body: Bytes) -> HttpResponse {
     let Some(coding) = Coding::wanted(request, body.len()) else { return no_coding() };
-    let body = if coding == Coding::Identity { Ok(Bytes::from(body)) } else { coding.packed(&body) };
+    let body = if coding == Coding::Identity { Ok(body) } else { coding.packed(&body) };
     let mut response = HttpResponse::Ok();
     response.insert_header(("Cache-Control", "no-store")).insert_header(("Vary", VARY));
     match body {

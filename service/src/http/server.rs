@@ -4,10 +4,14 @@
 //! are off; a flag, a delay and then the stop do what the contract says.
 
 use super::access::{Access, admitted};
+use super::connection::Connection;
+use super::kept_answers::KeptAnswers;
 use super::observe::{Metrics, observe};
+use super::overload::{self, Load};
+use super::rate::{self, Rate};
 use super::reply::Tagged;
-use super::routes;
 use super::tls::Certificate;
+use super::{listener, routes};
 use crate::settings::Serve;
 use actix_web::dev::{Server, ServerHandle};
 use actix_web::middleware::{Condition, from_fn};
@@ -20,9 +24,6 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::Duration;
 use tokio::signal::unix::{Signal, SignalKind, signal};
 use tokio::sync::Semaphore;
-
-/// Connections held at once, over all workers.
-const MOST_CONNECTIONS: usize = 10_000;
 
 /// What every handler can see.
 #[derive(Debug)]
@@ -39,6 +40,12 @@ pub struct State {
     pub metrics: Metrics,
     /// Batches that may be answered at once.
     pub batches: Arc<Semaphore>,
+    /// What is taken on when more is asked than can be answered.
+    pub load: Load,
+    /// How often one caller may ask, if that is limited.
+    pub rate: Option<Rate>,
+    /// Answers given lately.
+    pub kept: KeptAnswers,
     /// The documentation page, made when it is first asked for; it depends on the settings.
     pub docs: OnceCell<Tagged>,
 }
@@ -87,8 +94,12 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
     let access = Access::new(settings.protection.clone())?;
     let files = settings.protection.tls_cert.clone().zip(settings.protection.tls_key.clone());
     let certificate = files.map(|(cert, key)| Certificate::new(cert, key)).transpose()?;
+    let load = Load::new(&settings.limits, metrics.registry()).map_err(io::Error::other)?;
+    let rate = Rate::of(&settings.limits);
+    let kept = KeptAnswers::new(settings.limits.kept_answers_mib);
     let docs = OnceCell::new();
-    let state = Arc::new(State { settings, access, certificate, draining, metrics, batches, docs });
+    let state =
+        Arc::new(State { settings, access, certificate, draining, metrics, batches, load, rate, kept, docs });
     let (server, address) = main_server(&state)?;
     let metrics_address = metrics_server(&state)?;
     let stopper = Stopper { state, handle: server.handle(), metrics_address, asked: Arc::default() };
@@ -106,6 +117,15 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
 fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     let settings = &state.settings;
     let data = web::Data::from(Arc::clone(state));
+    let limits = &settings.limits;
+    let no_progress = Duration::from_millis(limits.reader_timeout_ms);
+    // An answer may still be on its way to a slow reader when nothing more is asked.
+    let patience = Duration::from_millis(
+        limits
+            .keep_alive_ms
+            .saturating_add(settings.header_timeout_ms)
+            .saturating_add(limits.reader_timeout_ms),
+    );
     let own = settings.metrics_listen.is_none();
     let origins = settings.allow_origin.clone();
     let workers = settings
@@ -116,7 +136,9 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
         App::new()
             .app_data(data.clone())
             // Further in stands only what may know the caller.
+            .wrap(from_fn(rate::limit))
             .wrap(from_fn(admitted))
+            .wrap(from_fn(overload::admit))
             // Outside of it: a preflight carries no token, and a page may read why it was refused.
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
             // The last one stands outermost: an answer to a preflight has its id and its log line too.
@@ -124,16 +146,19 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
             .configure(|config| routes::routes(config, own))
     })
     .workers(workers)
-    .max_connections(MOST_CONNECTIONS.div_ceil(workers))
+    .max_connections(limits.most_connections.div_ceil(workers).max(1))
+    .keep_alive(Duration::from_millis(limits.keep_alive_ms))
     .client_request_timeout(Duration::from_millis(settings.header_timeout_ms))
     .tls_handshake_timeout(Duration::from_millis(settings.header_timeout_ms))
+    .on_connect(move |io, kept| Connection::made(io, kept, patience))
     .shutdown_timeout(settings.shutdown_timeout_ms.div_ceil(1000))
     .disable_signals();
     let (server, address) = named(&settings.listen, |address| {
         state.access.allows(address.ip())?;
+        let socket = listener::listen(address, no_progress)?;
         let server = match &state.certificate {
-            Some(certificate) => server.bind_rustls_0_23(address, certificate.config()?)?,
-            None => server.bind(address)?,
+            Some(certificate) => server.listen_rustls_0_23(socket, certificate.config()?)?,
+            None => server.listen(socket)?,
         };
         let bound = server.addrs().first().copied().unwrap_or(address);
         Ok((server.run(), bound))
@@ -176,7 +201,15 @@ fn cors(origins: &[String]) -> actix_cors::Cors {
     let cors = actix_cors::Cors::default()
         .allowed_methods(["GET", "HEAD", "POST"])
         .allowed_headers(["authorization", "content-type", "accept", "if-none-match", "x-request-id"])
-        .expose_headers(["etag", "x-request-id", "link", "retry-after", "www-authenticate"])
+        .expose_headers([
+            "etag",
+            "x-request-id",
+            "link",
+            "retry-after",
+            "ratelimit",
+            "ratelimit-policy",
+            "www-authenticate",
+        ])
         .max_age(600);
     origins.iter().fold(cors, |cors, origin| cors.allowed_origin(origin))
 }
