@@ -17,7 +17,7 @@ pub struct Limits {
     #[arg(long, env = "BRIMLINE_MOST_LONG")]
     pub most_long: Option<usize>,
     /// Long questions that may wait for their turn; another one is told to come again later (503).
-    #[arg(long, env = "BRIMLINE_MOST_WAITING", default_value_t = 32)]
+    #[arg(long, env = "BRIMLINE_MOST_WAITING", default_value_t = 8)]
     pub most_waiting: u32,
     /// How long a long question may wait for its turn, milliseconds; then it is told to come again later (503).
     #[arg(long, env = "BRIMLINE_LONGEST_WAIT_MS", default_value_t = 500)]

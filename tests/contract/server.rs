@@ -45,8 +45,9 @@ pub fn started(flags: &[&str]) -> Service {
 pub fn shared() -> &'static Service {
     static SHARED: OnceLock<Service> = OnceLock::new();
     // Patient: on a busy machine a request may take its time to arrive.
-    let flags = ["--body-timeout-ms", "20000", "--header-timeout-ms", "20000", "--longest-queue-ms", "60000"];
-    SHARED.get_or_init(|| started(&flags))
+    let flags = ["--body-timeout-ms", "20000", "--header-timeout-ms", "20000"];
+    let unhurried = ["--longest-queue-ms", "60000", "--most-waiting", "1000", "--longest-wait-ms", "60000"];
+    SHARED.get_or_init(|| started(&[&flags[..], &unhurried].concat()))
 }
 
 /// A service that soon loses its patience with what does not arrive.
