@@ -148,6 +148,8 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     .workers(workers)
     .max_connections(limits.most_connections.div_ceil(workers).max(1))
     .keep_alive(Duration::from_millis(limits.keep_alive_ms))
+    // A batch is answered in pieces: the last one would wait 40 ms for the caller to acknowledge the one before.
+    .tcp_nodelay(true)
     .client_request_timeout(Duration::from_millis(settings.header_timeout_ms))
     .tls_handshake_timeout(Duration::from_millis(settings.header_timeout_ms))
     .on_connect(move |io, kept| Connection::made(io, kept, patience))
