@@ -17,8 +17,8 @@ fn main() -> ExitCode {
         eprintln!("brimline: {fault}");
         return ExitCode::FAILURE;
     }
-    match settings.command.unwrap_or(Command::Serve(settings.serve)) {
-        Command::Serve(serve) => command::serve(serve),
+    match settings.command.unwrap_or_else(|| Command::Serve(Box::new(settings.serve))) {
+        Command::Serve(serve) => command::serve(*serve),
         Command::Ask(ask) => command::ask(&ask),
         Command::Health(health) => command::health(&health),
         Command::Agreement => command::agreement(),

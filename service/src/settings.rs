@@ -32,7 +32,7 @@ pub struct Settings {
 pub enum Command {
     /// Answer questions over HTTP.
     #[command(after_help = STOPPING)]
-    Serve(Serve),
+    Serve(Box<Serve>),
     /// Answer one question from a file or standard input, without a server.
     Ask(Ask),
     /// Ask a running service on this machine whether it is alive: exit code 0 if it is, 1 if not.

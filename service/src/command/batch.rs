@@ -123,6 +123,8 @@ fn answered(settings: &Ask) -> Result<Counts, Stopped> {
 
 /// Answers the lines in this process.
 fn here(run: &mut Run, context: Context) -> Result<(), Stopped> {
+    // Room for replies goes round, so that its memory is not fetched anew for each part.
+    let mut spare = Vec::new();
     pipeline(context, |ask, next| {
         loop {
             let part = run.lines.part().map_err(run.unread())?;
@@ -130,12 +132,14 @@ fn here(run: &mut Run, context: Context) -> Result<(), Stopped> {
             if !last {
                 let first = run.number + 1;
                 run.number += part.len() as u64;
-                ask(Part { first, lines: part });
+                ask(Part { first, lines: part, text: spare.pop().unwrap_or_default() });
             }
             // All that is left is taken at the end, else no more than what keeps every thread busy is on its way.
             while let Some(told) = next(last) {
-                let (text, of_part) = told?;
+                let (mut text, of_part) = told?;
                 run.out.write_all(&text).map_err(Stopped::Write)?;
+                text.clear();
+                spare.push(text);
                 run.counts.add(of_part);
             }
             if last {
@@ -150,14 +154,17 @@ fn here(run: &mut Run, context: Context) -> Result<(), Stopped> {
 struct Part {
     first: u64,
     lines: Vec<Vec<u8>>,
+    /// Where the replies go: empty.
+    text: Vec<u8>,
 }
 
 /// The reply lines of a part, and what they count.
 type Told = (Vec<u8>, Counts);
 
 impl Part {
-    fn answered(&self, context: Context) -> Told {
-        let mut text = Vec::with_capacity(self.lines.len() * A_REPLY);
+    fn answered(self, context: Context) -> Told {
+        let mut text = self.text;
+        text.reserve(self.lines.len() * A_REPLY);
         let mut counts = Counts::default();
         for (number, line) in (self.first..).zip(&self.lines) {
             counts.add(batch::answer(number, line, context, &mut text));

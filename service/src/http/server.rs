@@ -127,6 +127,7 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
             .saturating_add(limits.reader_timeout_ms),
     );
     let own = settings.metrics_listen.is_none();
+    let (limited, closed) = (state.rate.is_some(), state.access.needs_token());
     let origins = settings.allow_origin.clone();
     let workers = settings
         .workers
@@ -136,8 +137,8 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
         App::new()
             .app_data(data.clone())
             // Further in stands only what may know the caller.
-            .wrap(from_fn(rate::limit))
-            .wrap(from_fn(admitted))
+            .wrap(Condition::new(limited, from_fn(rate::limit)))
+            .wrap(Condition::new(closed, from_fn(admitted)))
             .wrap(from_fn(overload::admit))
             // Outside of it: a preflight carries no token, and a page may read why it was refused.
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
