@@ -118,7 +118,7 @@ pub struct Ask {
     /// Of a batch: go on where the file of an earlier run ends, and ask nothing twice.
     #[arg(long, env = "BRIMLINE_RESUME", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub resume: bool,
-    /// Of a batch: ask a running service, such as https://brimline.ottermoor.example, in parts within its bounds; exit with 4
+    /// Of a batch: ask a running service, such as `https://brimline.ottermoor.example`, in parts within its bounds; exit with 4
     /// where it does not answer. A token for it stands in BRIMLINE_TOKEN, or in the file of `--token-from`.
     #[arg(long, env = "BRIMLINE_SERVER", value_name = "URL", value_parser = service)]
     pub server: Option<String>,
