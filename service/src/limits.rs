@@ -25,8 +25,8 @@ pub struct Limits {
     /// How long a long question may wait and be computed together, milliseconds; then its caller gets 503.
     #[arg(long, env = "BRIMLINE_REQUEST_TIMEOUT_MS", default_value_t = 10_000)]
     pub request_timeout_ms: u64,
-    /// How long a reader may take nothing of what waits for him, milliseconds; then the connection is cut (on Linux).
-    #[arg(long, env = "BRIMLINE_READER_TIMEOUT_MS", default_value_t = 30_000)]
+    /// How long a reader may take nothing, or too little for the system to send him another segment, milliseconds; then the connection is cut (on Linux).
+    #[arg(long, env = "BRIMLINE_READER_TIMEOUT_MS", default_value_t = 120_000)]
     pub reader_timeout_ms: u64,
     /// How long a connection may stand idle between requests, milliseconds.
     #[arg(long, env = "BRIMLINE_KEEP_ALIVE_MS", default_value_t = 30_000)]

@@ -169,3 +169,27 @@ async fn the_typed_client_carries_its_token() {
     assert!(!client.with_token(&token).unwrap().rules().await.unwrap().items.is_empty());
     assert!(Typed::new(&service.url("")).unwrap().with_token("two\nlines").is_err());
 }
+
+#[tokio::test]
+async fn those_who_may_not_ask_take_no_place_from_those_who_may() {
+    let (service, token) = closed("places", &["--most-in-flight", "4"]);
+    // Each says that a body will come and sends none.
+    let waiting: Vec<_> = (0..8)
+        .map(|_| {
+            let mut stream = std::net::TcpStream::connect(service.address).unwrap();
+            let head = "POST /v1/spill HTTP/1.1\r\nhost: x\r\ncontent-type: application/json\r\ncontent-length: 1000\r\n\r\n";
+            std::io::Write::write_all(&mut stream, head.as_bytes()).unwrap();
+            stream
+        })
+        .collect();
+    let start = std::time::Instant::now();
+    loop {
+        let reply = get(&service, ASKED).bearer_auth(&token).send().await.unwrap();
+        if reply.status() == 200 {
+            break;
+        }
+        assert!(start.elapsed() < std::time::Duration::from_secs(5), "{}", reply.status());
+        tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+    }
+    drop(waiting);
+}

@@ -78,3 +78,14 @@ async fn a_batch_counts_as_one_request_for_every_thousand_lines() {
     let left: u32 = header(&plain, "ratelimit").rsplit('=').next().unwrap().parse().unwrap();
     assert!((5..20).contains(&left), "{left}");
 }
+
+#[tokio::test]
+async fn the_largest_batch_can_be_asked_after_a_pause_however_small_the_rate() {
+    for (rate, burst) in [("1", "1"), ("1", "2"), ("10", "20")] {
+        let service = started(&["--requests-per-second", rate, "--request-burst", burst]);
+        let asked =
+            Client::new().post(service.url("/v1/batch")).header("content-type", "application/x-ndjson");
+        let whole = asked.body("\n".repeat(25_000)).send().await.unwrap();
+        assert_eq!(whole.status(), 200, "{rate} {burst}");
+    }
+}

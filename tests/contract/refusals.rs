@@ -955,3 +955,30 @@ fn every_kind_of_problem_is_provoked_by_a_test_or_comes_later() {
         assert!(provoked > 0, "{}", row.code);
     }
 }
+
+#[tokio::test]
+async fn many_faults_are_all_listed_and_cost_no_worker_a_second() {
+    let start = std::time::Instant::now();
+    let wrong: Vec<Value> = (0..51).map(|n| json!({ "substance": format!("ethanl{n}") })).collect();
+    let room = json!({ "volume": "190 m3" });
+    let asked = json!({ "liquid": "ethanol", "amount": "1 L", "room": room, "limits": wrong });
+    let (status, problem) = posted("/v1/exposure", &asked.to_string()).await;
+    assert_eq!(status, 422);
+    let errors = problem["errors"].as_array().unwrap();
+    assert!(
+        errors.iter().any(|one| one["pointer"] == "/limits" && one["code"] == "outside-range"),
+        "{problem}"
+    );
+    // Names that nobody knows: each is a fault, the first ones with the nearest known name.
+    let mut many = json!({ "liquid": "ethanol" });
+    for n in 0..3000 {
+        many[format!("presure{n}")] = json!(1);
+    }
+    let (_, problem) = posted("/v1/flash-point-margin", &many.to_string()).await;
+    let errors = problem["errors"].as_array().unwrap();
+    assert_eq!(errors.len(), 3000);
+    let suggested = errors.iter().filter(|one| one.get("suggestion").is_some()).count();
+    assert!((1..=20).contains(&suggested), "{suggested}");
+    // In a debug build on a busy machine; it was half a minute.
+    assert!(start.elapsed() < std::time::Duration::from_secs(10));
+}

@@ -16,6 +16,8 @@ async fn while_draining_it_is_not_ready_but_still_answers_and_then_it_ends() {
     assert_eq!(client.get(service.url("/healthz")).send().await.unwrap().status(), 200);
     let asked = client.get(service.url("/v1/flash-point-margin?liquid=ethanol")).send().await.unwrap();
     assert_eq!(asked.status(), 200);
+    // Nobody is to ask again on a connection that is about to close.
+    assert_eq!(asked.headers().get("connection").unwrap(), "close");
     draining.await.unwrap();
     assert!(client.get(service.url("/healthz")).send().await.is_err());
 }

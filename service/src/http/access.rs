@@ -1,6 +1,7 @@
 //! Who may ask: on a loopback address everybody, elsewhere callers with a token, or everybody where that was said.
 
 use super::callers::Callers;
+use super::overload::{self, NotTaken};
 use super::reply;
 use super::server::State;
 use crate::question::Refusal;
@@ -13,7 +14,6 @@ use actix_web::{HttpMessage as _, web};
 use std::io;
 use std::net::IpAddr;
 use std::sync::{Arc, PoisonError, RwLock};
-use std::time::Duration;
 
 /// The paths that need no token, as the router knows them: life signs for a balancer, and texts that are the same in every copy of
 /// the program, among them the page that explains the refusal. Browsers send no token when a link is followed.
@@ -132,7 +132,7 @@ fn token(header: &HeaderValue) -> Option<&str> {
 /// Those of the handlers.
 pub async fn admitted(
     state: web::Data<State>,
-    mut request: ServiceRequest,
+    request: ServiceRequest,
     next: Next<impl MessageBody + 'static>,
 ) -> Result<ServiceResponse<BoxBody>, actix_web::Error> {
     let pattern = request.match_pattern();
@@ -151,15 +151,14 @@ pub async fn admitted(
             Ok(response)
         }
         Err(challenge) => {
-            let within = Duration::from_millis(state.settings.body_timeout_ms);
-            if let Ok(payload) = request.extract::<web::Payload>().await {
-                super::read::discarded(payload, within).await;
-            }
             let detail =
                 "send the header `Authorization: Bearer` with a token that this service knows after it";
             let mut response = reply::problem(&Refusal::whole("unauthorised", detail));
             response.headers_mut().insert(WWW_AUTHENTICATE, HeaderValue::from_static(challenge));
-            Ok(request.into_response(response))
+            // Little is read of who may not ask, so that he takes no place from those who may; it is logged all the same.
+            let mut response = overload::not_taken(request, response).await;
+            response.response_mut().extensions_mut().remove::<NotTaken>();
+            Ok(response)
         }
     }
 }

@@ -12,10 +12,10 @@ use crate::question::Refusal;
 use crate::question::batch::Counts;
 use actix_web::body::{BoxBody, MessageBody};
 use actix_web::dev::{ServiceRequest, ServiceResponse};
-use actix_web::http::StatusCode;
 use actix_web::http::header::{
     CONTENT_SECURITY_POLICY, HeaderMap, HeaderName, HeaderValue, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
 };
+use actix_web::http::{ConnectionType, StatusCode};
 use actix_web::middleware::Next;
 use actix_web::{HttpMessage as _, HttpResponse, web};
 use brimline_openapi::Outcome;
@@ -216,6 +216,14 @@ pub async fn observe(
         let answered = tracing::Instrument::instrument(answered, span.clone());
         answered.await?.map_into_boxed_body()
     };
+    let draining = response
+        .request()
+        .app_data::<web::Data<State>>()
+        .is_some_and(|state| state.draining.load(Ordering::Relaxed));
+    if draining {
+        // Said before it is done, so that nobody asks on a connection that is about to close.
+        response.response_mut().head_mut().set_connection_type(ConnectionType::Close);
+    }
     let headers = response.headers_mut();
     if let Ok(value) = HeaderValue::from_str(&id) {
         headers.insert(HeaderName::from_static(REQUEST_ID), value);

@@ -50,7 +50,7 @@ async fn post_answered(
     let body = unpack::decoded(coding, body, read::LARGEST_BODY).await?;
     if format != Format::Json {
         let value = question::json::read(&body)?;
-        return answered(*question, value, Written::Json, format, state, None).await;
+        return answered(*question, value, Written::Json, format, state, body.len(), None).await;
     }
     if let Some(kept) = state.kept.get(question.name, &body) {
         state.metrics.answered(question.name, kept.outcome);
@@ -58,7 +58,7 @@ async fn post_answered(
         return Ok((JSON, kept.json));
     }
     let value = question::json::read(&body)?;
-    answered(*question, value, Written::Json, format, state, Some(body)).await
+    answered(*question, value, Written::Json, format, state, body.len(), Some(body)).await
 }
 
 /// Answers a question asked with GET or HEAD.
@@ -77,7 +77,7 @@ pub async fn get(
 async fn get_answered(request: &HttpRequest, question: &Question, state: &web::Data<State>) -> Sent {
     let (format, rest) = format::of_request(request, question.formats)?;
     let (value, how) = question::query::read(&rest)?;
-    answered(*question, value, how, format, state, None).await
+    answered(*question, value, how, format, state, rest.len(), None).await
 }
 
 /// A short question is answered where it was read, since the way to another thread costs more than the answer; a long one
@@ -88,9 +88,10 @@ async fn answered(
     how: Written,
     format: Format,
     state: &web::Data<State>,
+    octets: usize,
     keep: Option<Vec<u8>>,
 ) -> Sent {
-    if !long::is_long(question.name, &value, format) {
+    if !long::is_long(question.name, &value, format, octets) {
         return told(&question, &value, how, format, state, keep);
     }
     let asked = state.clone();

@@ -149,7 +149,9 @@ pub async fn limit(
 pub fn of_lines(request: &HttpRequest, state: &State, lines: usize) -> Option<HttpResponse> {
     let rate = state.rate.as_ref()?;
     let requests = u64::try_from(lines).unwrap_or(u64::MAX).div_ceil(LINES_A_REQUEST).saturating_sub(1);
-    let requests = NonZeroU32::new(u32::try_from(requests).unwrap_or(u32::MAX))?;
+    // Its request was counted already: all of it together is a whole burst at most, so that it can be asked after a pause.
+    let most = rate.burst.get() - 1;
+    let requests = NonZeroU32::new(u32::try_from(requests).unwrap_or(u32::MAX).min(most))?;
     rate.counted(&rate.key(request), requests).err().map(|wait| rate.refused(state, wait))
 }
 

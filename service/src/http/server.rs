@@ -203,7 +203,16 @@ fn named<T>(listen: &str, bind: impl FnOnce(SocketAddr) -> io::Result<T>) -> io:
 fn cors(origins: &[String]) -> actix_cors::Cors {
     let cors = actix_cors::Cors::default()
         .allowed_methods(["GET", "HEAD", "POST"])
-        .allowed_headers(["authorization", "content-type", "accept", "if-none-match", "x-request-id"])
+        .allowed_headers([
+            "authorization",
+            "content-type",
+            "content-encoding",
+            "accept",
+            "if-none-match",
+            "traceparent",
+            "tracestate",
+            "x-request-id",
+        ])
         .expose_headers([
             "etag",
             "x-request-id",

@@ -63,6 +63,9 @@ pub struct PartLimits {
     pub needed: bool,
 }
 
+/// Most exposure limits that a request gives: more than a liquid has parts.
+const MOST_LIMITS: usize = 50;
+
 /// What a request says of exposure limits.
 #[derive(Debug, Default)]
 pub struct LimitsAsked {
@@ -81,6 +84,11 @@ impl LimitsAsked {
                 fields.faults().add("wrong-type", fields.at("limits"), "`limits` is a list of objects", None);
                 return asked;
             };
+            if items.len() > MOST_LIMITS {
+                let detail = format!("`limits` has at most {MOST_LIMITS} entries, these are {}", items.len());
+                fields.faults().add("outside-range", fields.at("limits"), detail, None);
+                return asked;
+            }
             for (place, item) in items.iter().enumerate() {
                 let Some(group) = fields.item("limits", place, item) else { continue };
                 let substance = group.required("substance", "a name, synonym or CAS number").and_then(|_| {

@@ -133,7 +133,7 @@ fn named(
             None
         }
         None => {
-            let near = catalogue.index.nearest(name);
+            let near = if faults.suggests() { catalogue.index.nearest(name) } else { Vec::new() };
             let shown: String = name.chars().take(60).collect();
             let hint =
                 if near.is_empty() { String::new() } else { format!("; nearest: {}", near.join(", ")) };

@@ -9,6 +9,9 @@ use brimline_openapi::problem::{Expected, Fault};
 use serde_json::{Map, Value};
 use std::cell::RefCell;
 
+/// Faults for which a nearest name is looked for.
+const SUGGESTED: usize = 20;
+
 /// The faults found so far.
 #[derive(Debug, Default)]
 pub struct Faults(RefCell<Vec<Fault>>);
@@ -42,6 +45,12 @@ impl Faults {
         let mut faults = self.0.into_inner();
         faults.sort_by(|a, b| a.pointer.cmp(&b.pointer));
         faults
+    }
+
+    /// Whether a nearest name is looked for: for the first faults alone, since it takes long beside all else.
+    #[must_use]
+    pub fn suggests(&self) -> bool {
+        self.0.borrow().len() < SUGGESTED
     }
 
     /// Whether there is none.
@@ -368,7 +377,7 @@ impl<'a> Fields<'a> {
             return;
         }
         for name in map.keys().filter(|name| !known.contains(&name.as_str())) {
-            let near = nearest(name, known.iter().copied());
+            let near = self.faults.suggests().then(|| nearest(name, known.iter().copied())).flatten();
             let shown: String = name.chars().take(ECHOED).collect();
             self.faults.add(
                 "unknown-field",

@@ -52,8 +52,9 @@ impl Rules {
     fn replace(&mut self, group: &Fields<'_>, name: &str, value: &serde_json::Value, relaxed_allowed: bool) {
         let pointer = group.at(name);
         let Some(&(name, dimension, unit)) = NAMES.iter().find(|(known, ..)| *known == name) else {
-            let near =
-                super::reader::nearest(name, NAMES.iter().map(|(known, ..)| *known)).map(str::to_owned);
+            let names = NAMES.iter().map(|(known, ..)| *known);
+            let near = group.faults().suggests().then(|| super::reader::nearest(name, names)).flatten();
+            let near = near.map(str::to_owned);
             let shown: String = name.chars().take(60).collect();
             group.faults().add(
                 "unknown-rule",
