@@ -21,7 +21,7 @@ async fn main() -> std::io::Result<()> {
             }
         }))
     })
-    .workers(2)
+    .workers(std::thread::available_parallelism().map_or(1, usize::from))
     .bind(address)?
     .run()
     .await

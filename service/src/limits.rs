@@ -16,9 +16,12 @@ pub struct Limits {
     /// Long questions (plans, comparisons, rechecks, sheets, curves, mixtures of four parts and more) computed at once; the number of cores if not given.
     #[arg(long, env = "BRIMLINE_MOST_LONG")]
     pub most_long: Option<usize>,
-    /// Long questions that may wait for their turn; another one is told to come again later (503).
-    #[arg(long, env = "BRIMLINE_MOST_WAITING", default_value_t = 8)]
-    pub most_waiting: u32,
+    /// Long questions that may wait for their turn; another one is told to come again later (503). Four for each core if not given.
+    #[arg(long, env = "BRIMLINE_MOST_WAITING")]
+    pub most_waiting: Option<u32>,
+    /// Long questions that may wait beyond these at a stroke, as when a class plans together; as many again after ten seconds. Twelve for each core if not given.
+    #[arg(long, env = "BRIMLINE_WAITING_BURST")]
+    pub waiting_burst: Option<u32>,
     /// How long a long question may wait for its turn, milliseconds; then it is told to come again later (503).
     #[arg(long, env = "BRIMLINE_LONGEST_WAIT_MS", default_value_t = 500)]
     pub longest_wait_ms: u64,

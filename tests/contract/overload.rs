@@ -61,7 +61,16 @@ async fn until_zero(service: &Service, name: &str) {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn long_questions_wait_in_a_bounded_queue_and_the_rest_comes_again_later() {
-    let service = started(&["--most-long", "1", "--most-waiting", "2", "--longest-wait-ms", "60000"]);
+    let service = started(&[
+        "--most-long",
+        "1",
+        "--most-waiting",
+        "2",
+        "--waiting-burst",
+        "0",
+        "--longest-wait-ms",
+        "60000",
+    ]);
     let replies = all_at_once(&service, 40).await;
     let mut refused = 0;
     for reply in replies {
@@ -82,6 +91,27 @@ async fn long_questions_wait_in_a_bounded_queue_and_the_rest_comes_again_later()
         until_zero(&service, gauge).await;
     }
     assert_eq!(asked(&service, "practical", &plan()).await.status(), 200);
+}
+
+/// A class that plans together comes once; a flood that goes on does not find the long queue again.
+#[tokio::test(flavor = "multi_thread")]
+async fn many_who_ask_a_long_question_at_a_stroke_are_all_answered_once() {
+    let service = started(&[
+        "--kept-answers-mib",
+        "0",
+        "--most-long",
+        "1",
+        "--most-waiting",
+        "8",
+        "--waiting-burst",
+        "32",
+        "--longest-wait-ms",
+        "60000",
+    ]);
+    let replies = all_at_once(&service, 40).await;
+    assert!(replies.iter().all(|reply| reply.status() == 200));
+    let replies = all_at_once(&service, 200).await;
+    assert!(replies.iter().any(|reply| reply.status() == 503));
 }
 
 #[tokio::test(flavor = "multi_thread")]

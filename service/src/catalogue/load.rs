@@ -504,10 +504,13 @@ fn digest<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> String {
 /// Bytes in lower-case hexadecimal.
 #[must_use]
 pub fn hexadecimal(bytes: &[u8]) -> String {
-    const DIGITS: [char; 16] =
-        ['0', '1', '2', '3', '4', '5', '6', '7', '8', '9', 'a', 'b', 'c', 'd', 'e', 'f'];
-    let digit = |nibble: u8| DIGITS.get(usize::from(nibble)).copied().unwrap_or('0');
-    bytes.iter().flat_map(|byte| [digit(byte >> 4), digit(byte & 15)]).collect()
+    let mut text = String::with_capacity(bytes.len() * 2);
+    for byte in bytes {
+        for nibble in [byte >> 4, byte & 15] {
+            text.push(char::from(if nibble < 10 { b'0' + nibble } else { b'a' + nibble - 10 }));
+        }
+    }
+    text
 }
 
 #[cfg(test)]

@@ -1,16 +1,13 @@
 //! Who may ask: on a loopback address everybody, elsewhere callers with a token, or everybody where that was said.
 
 use super::callers::Callers;
-use super::overload::{self, NotTaken};
 use super::reply;
 use super::server::State;
 use crate::question::Refusal;
 use crate::settings::Protection;
-use actix_web::body::{BoxBody, MessageBody};
-use actix_web::dev::{ServiceRequest, ServiceResponse};
-use actix_web::http::header::{AUTHORIZATION, CACHE_CONTROL, HeaderValue, WWW_AUTHENTICATE};
-use actix_web::middleware::Next;
-use actix_web::{HttpMessage as _, web};
+use actix_web::dev::ServiceRequest;
+use actix_web::http::header::{AUTHORIZATION, CACHE_CONTROL, HeaderMap, HeaderValue, WWW_AUTHENTICATE};
+use actix_web::{HttpMessage as _, HttpResponse};
 use std::io;
 use std::net::IpAddr;
 use std::sync::{Arc, PoisonError, RwLock};
@@ -126,39 +123,35 @@ fn token(header: &HeaderValue) -> Option<&str> {
     scheme.eq_ignore_ascii_case(SCHEME).then(|| token.trim())
 }
 
-/// Refuses callers that are not known, and notes those that are.
+/// Notes the caller of a request: whether it is one with a token.
 ///
 /// # Errors
-/// Those of the handlers.
-pub async fn admitted(
-    state: web::Data<State>,
-    request: ServiceRequest,
-    next: Next<impl MessageBody + 'static>,
-) -> Result<ServiceResponse<BoxBody>, actix_web::Error> {
-    let pattern = request.match_pattern();
-    if pattern.is_some_and(|pattern| READABLE.contains(&pattern.as_str())) {
-        return Ok(next.call(request).await?.map_into_boxed_body());
+/// The refusal of a caller who is not known and has to be.
+pub fn noted(request: &ServiceRequest, state: &State) -> Result<bool, Box<HttpResponse>> {
+    if !state.access.needs_token()
+        || request.match_pattern().is_some_and(|pattern| READABLE.contains(&pattern.as_str()))
+    {
+        return Ok(false);
     }
-    match state.access.caller(&request) {
-        Ok(None) => Ok(next.call(request).await?.map_into_boxed_body()),
+    match state.access.caller(request) {
+        Ok(None) => Ok(false),
         Ok(Some(caller)) => {
             request.extensions_mut().insert(caller);
-            let mut response = next.call(request).await?.map_into_boxed_body();
-            let headers = response.headers_mut();
-            if headers.get(CACHE_CONTROL).is_some_and(|value| value.as_bytes().starts_with(b"public")) {
-                headers.insert(CACHE_CONTROL, HeaderValue::from_static(KEPT_BY_THE_CALLER));
-            }
-            Ok(response)
+            Ok(true)
         }
         Err(challenge) => {
             let detail =
                 "send the header `Authorization: Bearer` with a token that this service knows after it";
-            let mut response = reply::problem(&Refusal::whole("unauthorised", detail));
-            response.headers_mut().insert(WWW_AUTHENTICATE, HeaderValue::from_static(challenge));
-            // Little is read of who may not ask, so that he takes no place from those who may; it is logged all the same.
-            let mut response = overload::not_taken(request, response).await;
-            response.response_mut().extensions_mut().remove::<NotTaken>();
-            Ok(response)
+            let mut refused = reply::problem(&Refusal::whole("unauthorised", detail));
+            refused.headers_mut().insert(WWW_AUTHENTICATE, HeaderValue::from_static(challenge));
+            Err(Box::new(refused))
         }
+    }
+}
+
+/// What a caller with a token was told may be kept by it, and by no cache that others read.
+pub fn close(headers: &mut HeaderMap) {
+    if headers.get(CACHE_CONTROL).is_some_and(|value| value.as_bytes().starts_with(b"public")) {
+        headers.insert(CACHE_CONTROL, HeaderValue::from_static(KEPT_BY_THE_CALLER));
     }
 }

@@ -1,11 +1,12 @@
 //! `POST /v1/batch`: read whole within its bounds, answered as a stream in the order of the lines.
 
 use super::coding::{Coding, Packer};
-use super::observe::Metrics;
+use super::metrics::Metrics;
 use super::server::State;
-use super::{observe, rate, read, reply, unpack};
+use super::{rate, read, reply, unpack};
 use crate::question::batch::{self, Counts, MOST_LINES};
 use crate::question::{Context, Refusal};
+use actix_web::http::header::{CONTENT_ENCODING, CONTENT_LENGTH};
 use actix_web::http::{ConnectionType, StatusCode};
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, web};
@@ -23,6 +24,10 @@ use tokio::task::JoinError;
 pub const NDJSON: &str = "application/x-ndjson";
 /// Largest body of a batch.
 pub const LARGEST_BODY: usize = 16 * 1024 * 1024;
+/// Largest body of a small batch.
+const SMALL_BODY: usize = 64 * 1024;
+/// Small batches that are answered at once, beside the others.
+pub const MOST_SMALL: usize = 8;
 /// Lines that one thread answers at a time: few enough that little is done in vain when the caller goes.
 const AT_A_TIME: usize = 32;
 
@@ -36,7 +41,8 @@ struct Part {
 pub async fn post(request: HttpRequest, state: web::Data<State>, payload: web::Payload) -> HttpResponse {
     let start = Instant::now();
     // Taken before the body is read: what is held in memory is bounded by the number of batches.
-    let Ok(permit) = Arc::clone(&state.batches).try_acquire_owned() else {
+    let permits = if is_small(&request) { &state.small_batches } else { &state.batches };
+    let Ok(permit) = Arc::clone(permits).try_acquire_owned() else {
         state.load.shed("batches");
         read::discarded(payload, Duration::from_millis(state.settings.body_timeout_ms)).await;
         let detail = "as many batches are answered as the service takes at once; try again later";
@@ -84,6 +90,13 @@ pub async fn post(request: HttpRequest, state: web::Data<State>, payload: web::P
     });
     let response = reply::streamed(coding, NDJSON).streaming(lines);
     finished(response, start, &counted)
+}
+
+/// Whether a batch is as small as it says: some lines of a lesson do not wait until the large ones of a night have been read.
+fn is_small(request: &HttpRequest) -> bool {
+    let length = request.headers().get(CONTENT_LENGTH).and_then(|value| value.to_str().ok()?.parse().ok());
+    length.is_some_and(|length: usize| length <= SMALL_BODY)
+        && !request.headers().contains_key(CONTENT_ENCODING)
 }
 
 /// A batch on its way out; the permit is held until the end line has been taken, or the caller is gone.
@@ -171,6 +184,5 @@ fn finished(mut response: HttpResponse, start: Instant, state: &State) -> HttpRe
         response.head_mut().set_connection_type(ConnectionType::Close);
     }
     state.metrics.took(BATCH.name, response.status(), start.elapsed());
-    observe::name_question(&mut response, BATCH.name);
     response
 }

@@ -10,6 +10,11 @@ use brimline_openapi::operations::Format;
 /// # Errors
 /// `not-acceptable`, with what there is; `given-twice` where `format` stands twice.
 pub fn of_request(request: &HttpRequest, offered: &[Format]) -> Result<(Format, String), Refusal> {
+    if let (true, false, Some(first)) =
+        (request.query_string().is_empty(), request.headers().contains_key(ACCEPT), offered.first())
+    {
+        return Ok((*first, String::new()));
+    }
     let (word, rest) = word(request.query_string())?;
     let accept: Vec<&str> =
         request.headers().get_all(ACCEPT).filter_map(|value| value.to_str().ok()).collect();

@@ -1,4 +1,4 @@
-//! The socket that is listened on.
+//! The socket that is listened on, and how many there may be.
 
 use socket2::{Domain, Protocol, Socket, Type};
 use std::io;
@@ -25,4 +25,17 @@ pub fn listen(address: SocketAddr, no_progress: Duration) -> io::Result<TcpListe
     socket.bind(&address.into())?;
     socket.listen(BACKLOG)?;
     Ok(socket.into())
+}
+
+/// Lets the process open as many files as the system grants it: a connection takes two descriptors, and the limit that a shell hands
+/// down is often 1024.
+pub fn raise_descriptors() {
+    #[cfg(unix)]
+    {
+        use rustix::process::{Resource, getrlimit, setrlimit};
+        let mut limit = getrlimit(Resource::Nofile);
+        limit.current = limit.maximum;
+        // Where it is not granted, connections wait to be taken as they did.
+        let _ = setrlimit(Resource::Nofile, limit);
+    }
 }

@@ -4,6 +4,7 @@
 //! |---|---|
 //! | [`server`] | start, drain, stop |
 //! | [`listener`], [`connection`] | the socket, connections that stand still |
+//! | [`doors`] | what every request passes |
 //! | [`overload`], [`long`], [`rate`] | what is taken on, and how often of whom |
 //! | [`routes`] | the route list |
 //! | [`questions`] | `POST` and `GET /v1/{question}` |
@@ -21,7 +22,7 @@
 //! | [`tls`] | the certificate |
 //! | [`trace`] | W3C Trace Context; `otel`, behind its feature, sends spans |
 //! | [`kept_answers`] | answers given lately |
-//! | [`observe`] | request ids, logs, metrics |
+//! | [`observe`], [`metrics`] | request ids and logs, what is counted |
 
 pub mod access;
 pub mod batch;
@@ -29,11 +30,13 @@ pub mod callers;
 pub mod coding;
 pub mod connection;
 pub mod docs;
+pub mod doors;
 pub mod format;
 pub mod kept_answers;
 pub mod listener;
 pub mod listings;
 pub mod long;
+pub mod metrics;
 pub mod observe;
 #[cfg(feature = "otel")]
 pub mod otel;

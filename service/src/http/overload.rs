@@ -4,22 +4,13 @@
 //! wait in it without end. Three bounds keep what is taken on quick: requests in flight, the time that requests stand in the
 //! queue of their worker, and the queue for long questions, which are computed on other threads.
 
-use super::connection::{Asked, Connection};
-use super::reply;
-use super::server::State;
 use crate::limits::Limits;
 use crate::question::Refusal;
-use actix_web::HttpMessage as _;
-use actix_web::body::{BodySize, BoxBody, MessageBody};
-use actix_web::dev::{ServiceRequest, ServiceResponse};
-use actix_web::http::header::CONTENT_LENGTH;
-use actix_web::middleware::Next;
-use actix_web::web::{self, Bytes};
+use governor::{DefaultDirectRateLimiter, Quota, RateLimiter};
 use prometheus::{IntCounterVec, IntGauge, Opts, Registry};
 use std::cell::Cell;
-use std::pin::Pin;
+use std::num::NonZeroU32;
 use std::sync::Arc;
-use std::task::{Context, Poll};
 use std::time::{Duration, Instant};
 use tokio::sync::Semaphore;
 use tokio::time::timeout;
@@ -28,10 +19,14 @@ use tokio::time::timeout;
 const EXEMPT: [&str; 3] = ["/healthz", "/readyz", "/metrics"];
 /// A queue of fewer requests is none: the thread was kept from running, and shedding would not help.
 const FEWEST_QUEUED: u32 = 16;
-/// Bodies up to this are read before a refusal, so that the connection can be used again.
-const SHORT_BODY: usize = 64 * 1024;
-/// How long such a body may take.
-const SHORT_TIME: Duration = Duration::from_secs(1);
+/// A mark is a task of its own and costs as much as counting the request: one now and then tells as much.
+const BETWEEN_MARKS: Duration = Duration::from_micros(500);
+/// Long questions that may wait for each core: a small plan takes 2 to 3 ms, and whoever waits should have his answer within 50 ms.
+const WAITING_A_CORE: u32 = 4;
+/// Long questions that may wait beyond these at a stroke for each core.
+const BURST_A_CORE: u32 = 12;
+/// After this time as many may come at a stroke again: a flood that goes on finds the short queue, and keeps its waits short.
+const BURST_AGAIN: Duration = Duration::from_secs(10);
 
 /// What is taken on, and how much there is of it.
 #[derive(Debug)]
@@ -44,6 +39,7 @@ pub struct Load {
     most_in_flight: i64,
     longest_queue: Duration,
     most_waiting: i64,
+    burst: Option<DefaultDirectRateLimiter>,
     longest_wait: Duration,
     longest: Duration,
 }
@@ -66,6 +62,7 @@ impl Load {
             shed.with_label_values(&[reason]).reset();
         }
         let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let of_cores = |each: u32| u32::try_from(cores).unwrap_or(u32::MAX).saturating_mul(each);
         let turns = limits.most_long.unwrap_or(cores).clamp(1, Semaphore::MAX_PERMITS);
         Ok(Self {
             in_flight: gauge(
@@ -78,7 +75,13 @@ impl Load {
             turns: Arc::new(Semaphore::new(turns)),
             most_in_flight: limits.most_in_flight.into(),
             longest_queue: Duration::from_millis(limits.longest_queue_ms),
-            most_waiting: limits.most_waiting.into(),
+            most_waiting: limits.most_waiting.unwrap_or(of_cores(WAITING_A_CORE)).into(),
+            burst: NonZeroU32::new(limits.waiting_burst.unwrap_or(of_cores(BURST_A_CORE))).and_then(
+                |burst| {
+                    let quota = Quota::with_period(BURST_AGAIN / burst.get())?;
+                    Some(RateLimiter::direct(quota.allow_burst(burst)))
+                },
+            ),
             longest_wait: Duration::from_millis(limits.longest_wait_ms),
             longest: Duration::from_millis(limits.request_timeout_ms),
         })
@@ -94,7 +97,11 @@ impl Load {
         Refusal::whole("busy", detail)
     }
 
-    fn place(&self) -> Result<Counted, Refusal> {
+    /// A place among the requests that are answered.
+    ///
+    /// # Errors
+    /// `busy`: there is none.
+    pub fn place(&self) -> Result<Counted, Refusal> {
         let stood = stood();
         if stood > self.longest_queue {
             let detail = format!(
@@ -129,7 +136,8 @@ impl Load {
             turn
         } else {
             let _place = Counted::new(&self.waiting);
-            if self.waiting.get() > self.most_waiting {
+            let beyond = self.waiting.get() > self.most_waiting;
+            if beyond && self.burst.as_ref().is_none_or(|burst| burst.check().is_err()) {
                 let detail = format!(
                     "{} long questions wait already, as many as may; try again later",
                     self.most_waiting
@@ -165,7 +173,7 @@ impl Load {
 
 /// One more in a gauge as long as it lives.
 #[derive(Debug)]
-struct Counted(IntGauge);
+pub struct Counted(IntGauge);
 
 impl Counted {
     fn new(gauge: &IntGauge) -> Self {
@@ -185,12 +193,16 @@ impl Drop for Counted {
 #[derive(Debug, Default)]
 struct Queue {
     marked: Cell<Option<Instant>>,
+    /// When the last one was put.
+    put: Cell<Option<Instant>>,
     before: Cell<Option<(Instant, Duration)>>,
     since: Cell<u32>,
 }
 
 thread_local! {
-    static QUEUE: Queue = const { Queue { marked: Cell::new(None), before: Cell::new(None), since: Cell::new(0) } };
+    static QUEUE: Queue = const {
+        Queue { marked: Cell::new(None), put: Cell::new(None), before: Cell::new(None), since: Cell::new(0) }
+    };
 }
 
 /// How long a request that is taken up now has stood, as far as the last two marks tell; nothing where the queue was short.
@@ -201,6 +213,10 @@ fn stood() -> Duration {
         let before = queue.before.get().filter(|(came, stood)| now.duration_since(*came) <= *stood);
         let before = before.map_or(Duration::ZERO, |(_, stood)| stood);
         let Some(marked) = queue.marked.get() else {
+            if queue.put.get().is_some_and(|put| now.duration_since(put) < BETWEEN_MARKS) {
+                return before;
+            }
+            queue.put.set(Some(now));
             queue.marked.set(Some(now));
             queue.since.set(0);
             actix_web::rt::spawn(async move { QUEUE.with(|queue| queue.came(marked_at(now))) });
@@ -231,59 +247,4 @@ pub struct NotTaken;
 #[must_use]
 pub fn exempt(path: &str) -> bool {
     EXEMPT.contains(&path)
-}
-
-/// Takes a request on, or tells its caller to come again later.
-///
-/// # Errors
-/// Those of the handlers.
-pub async fn admit(
-    request: ServiceRequest,
-    next: Next<impl MessageBody + 'static>,
-) -> Result<ServiceResponse<BoxBody>, actix_web::Error> {
-    let asked = request.conn_data::<Arc<Connection>>().map(Connection::asked);
-    let state = request.app_data::<web::Data<State>>().filter(|_| !exempt(request.path()));
-    let response = match state.map(|state| state.load.place()).transpose() {
-        Ok(place) => next
-            .call(request)
-            .await?
-            .map_body(|_, body| BoxBody::new(Held { body: body.boxed(), _place: place, _asked: asked })),
-        Err(refusal) => not_taken(request, reply::problem(&refusal)).await,
-    };
-    Ok(response)
-}
-
-/// A refusal before a request was read; a short body is read and thrown away, so that the connection can be used again.
-pub async fn not_taken(
-    mut request: ServiceRequest,
-    mut refusal: actix_web::HttpResponse,
-) -> ServiceResponse<BoxBody> {
-    let length = request.headers().get(CONTENT_LENGTH).and_then(|length| length.to_str().ok()?.parse().ok());
-    if length.is_some_and(|length: usize| (1..=SHORT_BODY).contains(&length)) {
-        super::read::discarded(request.take_payload(), SHORT_TIME).await;
-    }
-    refusal.extensions_mut().insert(NotTaken);
-    request.into_response(refusal)
-}
-
-/// A body that keeps the place of its request until its last byte was taken.
-struct Held {
-    body: BoxBody,
-    _place: Option<Counted>,
-    _asked: Option<Asked>,
-}
-
-impl MessageBody for Held {
-    type Error = Box<dyn std::error::Error>;
-
-    fn size(&self) -> BodySize {
-        self.body.size()
-    }
-
-    fn poll_next(
-        mut self: Pin<&mut Self>,
-        context: &mut Context<'_>,
-    ) -> Poll<Option<Result<Bytes, Self::Error>>> {
-        Pin::new(&mut self.body).poll_next(context)
-    }
 }

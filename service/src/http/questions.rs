@@ -2,7 +2,7 @@
 
 use super::server::State;
 use super::sheet::Sheet;
-use super::{format, long, observe, pages, picture, read, reply, sheet_written, unpack};
+use super::{format, long, pages, picture, read, reply, sheet_written, unpack};
 use crate::question::{self, Answer, Context, Refusal, Series, Written};
 use actix_web::http::StatusCode;
 use actix_web::web::Bytes;
@@ -199,6 +199,5 @@ fn finish(
         response.head_mut().set_connection_type(actix_web::http::ConnectionType::Close);
     }
     state.metrics.took(question, response.status(), start.elapsed());
-    observe::name_question(&mut response, question);
     response
 }

@@ -1,15 +1,12 @@
 //! How often one caller may ask; off unless a rate is given.
 
 use super::access::Caller;
+use super::reply;
 use super::server::State;
-use super::{overload, reply};
 use crate::limits::Limits;
 use crate::question::Refusal;
-use actix_web::body::{BoxBody, MessageBody};
-use actix_web::dev::{ServiceRequest, ServiceResponse};
-use actix_web::http::header::{HeaderName, HeaderValue, RETRY_AFTER};
-use actix_web::middleware::Next;
-use actix_web::{HttpMessage as _, HttpRequest, HttpResponse, web};
+use actix_web::http::header::{HeaderMap, HeaderName, HeaderValue, RETRY_AFTER};
+use actix_web::{HttpMessage as _, HttpRequest, HttpResponse};
 use governor::clock::{Clock as _, DefaultClock};
 use governor::middleware::StateInformationMiddleware;
 use governor::state::keyed::HashMapStateStore;
@@ -98,7 +95,7 @@ impl Rate {
         response
     }
 
-    fn told(&self, headers: &mut actix_web::http::header::HeaderMap, left: u32, seconds: Option<u64>) {
+    fn told(&self, headers: &mut HeaderMap, left: u32, seconds: Option<u64>) {
         let wait = seconds.map_or_else(String::new, |seconds| format!(";t={seconds}"));
         if let Ok(left) = HeaderValue::from_str(&format!("\"requests\";r={left}{wait}")) {
             headers.insert(LEFT, left);
@@ -118,29 +115,22 @@ fn network(address: IpAddr) -> IpAddr {
     }
 }
 
-/// Refuses a caller who asks more often than it may.
+/// Counts a request: how many more its caller may ask, if that is limited.
 ///
 /// # Errors
-/// Those of the handlers.
-pub async fn limit(
-    request: ServiceRequest,
-    next: Next<impl MessageBody + 'static>,
-) -> Result<ServiceResponse<BoxBody>, actix_web::Error> {
-    let state = request.app_data::<web::Data<State>>().cloned().filter(|_| !overload::exempt(request.path()));
-    let Some((state, rate)) = state.as_ref().and_then(|state| Some((state, state.rate.as_ref()?))) else {
-        return Ok(next.call(request).await?.map_into_boxed_body());
-    };
-    let key = rate.key(request.request());
-    match rate.counted(&key, NonZeroU32::MIN) {
-        Ok(left) => {
-            let mut response = next.call(request).await?.map_into_boxed_body();
-            // A batch that was refused for its lines has said so already.
-            if !response.headers().contains_key(LEFT) {
-                rate.told(response.headers_mut(), left, None);
-            }
-            Ok(response)
-        }
-        Err(wait) => Ok(overload::not_taken(request, rate.refused(state, wait)).await),
+/// The refusal of a caller who asks more often than it may.
+pub fn of_request(request: &HttpRequest, state: &State) -> Result<Option<u32>, Box<HttpResponse>> {
+    let Some(rate) = &state.rate else { return Ok(None) };
+    rate.counted(&rate.key(request), NonZeroU32::MIN)
+        .map(Some)
+        .map_err(|wait| Box::new(rate.refused(state, wait)))
+}
+
+/// Tells a caller how many more requests it may ask.
+pub fn tell(state: &State, left: Option<u32>, headers: &mut HeaderMap) {
+    // A batch that was refused for its lines has said so already.
+    if let (Some(rate), Some(left), false) = (&state.rate, left, headers.contains_key(LEFT)) {
+        rate.told(headers, left, None);
     }
 }
 

@@ -24,6 +24,9 @@ pub const LONGEST_URL: usize = 8000;
 /// # Errors
 /// `unknown-field` for each name, with its JSON pointer.
 pub fn no_fields(query: &str, why: &str) -> Result<(), Refusal> {
+    if query.is_empty() {
+        return Ok(());
+    }
     let (value, how) = query::read(query)?;
     let mut names: Vec<&str> =
         value.as_object().into_iter().flat_map(Map::keys).map(String::as_str).collect();
@@ -45,7 +48,7 @@ pub fn no_fields(query: &str, why: &str) -> Result<(), Refusal> {
 /// `unsupported-media-type`, `unsupported-coding`.
 pub fn declared(request: &HttpRequest, wanted: &str) -> Result<Coding, Refusal> {
     let refused = |detail: String| Err(Refusal::whole("unsupported-media-type", detail));
-    match essence(request, &CONTENT_TYPE) {
+    match essence(request, &CONTENT_TYPE).as_deref() {
         Some(declared) if declared == wanted => {}
         Some(other) => {
             return refused(format!("the body is declared as `{other}`; send `Content-Type: {wanted}`"));
@@ -63,7 +66,8 @@ pub fn declared(request: &HttpRequest, wanted: &str) -> Result<Coding, Refusal> 
 /// A header's value without its parameters, in lower case, cut so that a long one is not echoed whole.
 fn essence(request: &HttpRequest, header: &HeaderName) -> Option<String> {
     let value = request.headers().get(header)?.to_str().ok()?;
-    Some(value.split(';').next()?.trim().to_ascii_lowercase().chars().take(60).collect())
+    let value = value.split(';').next()?.trim();
+    Some(value.char_indices().nth(60).map_or(value, |(end, _)| &value[..end]).to_ascii_lowercase())
 }
 
 /// Reads the body.

@@ -5,7 +5,10 @@ use crate::catalogue::load::hexadecimal;
 use crate::question::Refusal;
 use actix_web::body::{BodySize, MessageBody};
 use actix_web::http::StatusCode;
-use actix_web::http::header::{ACCEPT_ENCODING, HeaderValue, IF_NONE_MATCH, RETRY_AFTER};
+use actix_web::http::header::{
+    ACCEPT_ENCODING, CACHE_CONTROL, CONTENT_ENCODING, ETAG, HeaderName, HeaderValue, IF_NONE_MATCH,
+    RETRY_AFTER, VARY,
+};
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, HttpResponseBuilder};
 use once_cell::sync::OnceCell;
@@ -15,10 +18,15 @@ use std::io;
 use std::pin::Pin;
 use std::task::{Context, Poll};
 
+/// A header and its value, both known when the program is built: nothing is read or checked for each reply.
+type Header = (HeaderName, HeaderValue);
+
 /// Caching of what is read: short, since a new version of the service may answer otherwise.
-const CACHED: &str = "public, max-age=300, must-revalidate";
+const CACHED: Header = (CACHE_CONTROL, HeaderValue::from_static("public, max-age=300, must-revalidate"));
+/// What holds for this moment or this caller alone.
+pub const NOT_CACHED: Header = (CACHE_CONTROL, HeaderValue::from_static("no-store"));
 /// What an answer depends on beside its URL.
-const VARY: &str = "Accept, Accept-Encoding";
+const VARIES: Header = (VARY, HeaderValue::from_static("Accept, Accept-Encoding"));
 /// The type of pages.
 pub const HTML: &str = "text/html; charset=utf-8";
 /// Largest piece of a body that is handed over at once.
@@ -106,8 +114,7 @@ impl Tagged {
 }
 
 fn tagged(mut response: HttpResponseBuilder, tag: &str) -> HttpResponseBuilder {
-    response.insert_header(("ETag", tag)).insert_header(("Cache-Control", CACHED));
-    response.insert_header(("Vary", VARY));
+    response.insert_header((ETAG, tag)).insert_header(CACHED).insert_header(VARIES);
     response
 }
 
@@ -118,7 +125,7 @@ fn sized(
     body: Bytes,
 ) -> HttpResponse {
     if coding != Coding::Identity {
-        response.insert_header(("Content-Encoding", coding.name()));
+        response.insert_header((CONTENT_ENCODING, coding.name()));
     }
     response.content_type(content_type);
     if body.len() > PIECE { response.body(Pieces(body)) } else { response.body(body) }
@@ -160,7 +167,7 @@ pub fn posted(request: &HttpRequest, content_type: &'static str, body: Bytes) ->
     let Some(coding) = Coding::wanted(request, body.len()) else { return no_coding() };
     let body = if coding == Coding::Identity { Ok(body) } else { coding.packed(&body) };
     let mut response = HttpResponse::Ok();
-    response.insert_header(("Cache-Control", "no-store")).insert_header(("Vary", VARY));
+    response.insert_header(NOT_CACHED).insert_header(VARIES);
     match body {
         Ok(body) => sized(response, coding, content_type, body),
         Err(error) => problem(&Refusal::whole("busy", error.to_string())),
@@ -171,9 +178,9 @@ pub fn posted(request: &HttpRequest, content_type: &'static str, body: Bytes) ->
 #[must_use]
 pub fn streamed(coding: Coding, content_type: &'static str) -> HttpResponseBuilder {
     let mut response = HttpResponse::Ok();
-    response.insert_header(("Cache-Control", "no-store")).insert_header(("Vary", VARY));
+    response.insert_header(NOT_CACHED).insert_header(VARIES);
     if coding != Coding::Identity {
-        response.insert_header(("Content-Encoding", coding.name()));
+        response.insert_header((CONTENT_ENCODING, coding.name()));
     }
     response.content_type(content_type);
     response
@@ -200,7 +207,7 @@ fn problem_with_status(refusal: &Refusal, status: u16) -> HttpResponse {
     let body = serde_json::to_vec(&document).unwrap_or_default();
     let code = StatusCode::from_u16(status).unwrap_or(StatusCode::UNPROCESSABLE_ENTITY);
     let mut response = HttpResponse::build(code)
-        .insert_header(("Cache-Control", "no-store"))
+        .insert_header(NOT_CACHED)
         .content_type("application/problem+json")
         .body(body);
     if refusal.faults.iter().any(|fault| fault.code == "unsupported-coding") {
@@ -235,10 +242,9 @@ mod tests {
             TestRequest::get().insert_header(("If-None-Match", tagged.tag.as_str())).to_http_request();
         let reply = tagged.sent(&request);
         assert_eq!(reply.status(), StatusCode::NOT_MODIFIED);
-        for (name, value) in
-            [("etag", tagged.tag.as_str()), ("cache-control", super::CACHED), ("vary", super::VARY)]
-        {
-            assert_eq!(reply.headers().get(name).unwrap(), value, "{name}");
+        assert_eq!(reply.headers().get("etag").unwrap(), tagged.tag.as_str());
+        for (name, value) in [super::CACHED, super::VARIES] {
+            assert_eq!(reply.headers().get(&name).unwrap(), value, "{name}");
         }
     }
 }

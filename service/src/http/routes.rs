@@ -1,6 +1,6 @@
 //! The route list.
 
-use super::{batch, docs, listings, observe, pages, questions, reply, server::State, substance_page};
+use super::{batch, docs, listings, metrics, pages, questions, reply, server::State, substance_page};
 use crate::question::Refusal;
 use crate::question::reader::nearest;
 use actix_web::http::Method;
@@ -22,7 +22,9 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
         .app_data(web::Data::new(RECHECK))
         .route(web::post().to(questions::post));
     config.service(only(recheck, "POST"));
-    let batch = web::resource(format!("/v1/{}", BATCH.name)).route(web::post().to(batch::post));
+    let batch = web::resource(format!("/v1/{}", BATCH.name))
+        .app_data(web::Data::new(BATCH))
+        .route(web::post().to(batch::post));
     config.service(only(batch, "POST"));
     read(config, "/v1/substances", listings::substances);
     read(config, "/v1/substances/{name}", listings::substance);
@@ -41,14 +43,14 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
     read(config, "/healthz", healthz);
     read(config, "/readyz", readyz);
     if with_metrics {
-        read(config, "/metrics", observe::metrics);
+        read(config, "/metrics", metrics::shown);
     }
     config.default_service(web::to(nowhere));
 }
 
 /// The paths of the address of `--metrics-listen`.
 pub fn metrics_only(config: &mut web::ServiceConfig) {
-    read(config, "/metrics", observe::metrics);
+    read(config, "/metrics", metrics::shown);
     config.default_service(web::to(nowhere));
 }
 
@@ -101,7 +103,7 @@ async fn home(state: web::Data<State>) -> HttpResponse {
 }
 
 async fn healthz() -> HttpResponse {
-    HttpResponse::Ok().insert_header(("Cache-Control", "no-store")).content_type("text/plain").body("alive\n")
+    HttpResponse::Ok().insert_header(reply::NOT_CACHED).content_type("text/plain").body("alive\n")
 }
 
 async fn readyz(state: web::Data<State>) -> HttpResponse {
@@ -110,5 +112,5 @@ async fn readyz(state: web::Data<State>) -> HttpResponse {
     } else {
         (HttpResponse::Ok(), "ready\n")
     };
-    answer.insert_header(("Cache-Control", "no-store")).content_type("text/plain").body(text)
+    answer.insert_header(reply::NOT_CACHED).content_type("text/plain").body(text)
 }

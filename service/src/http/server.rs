@@ -3,15 +3,16 @@
 //! actix refuses new connections at once on a signal, so that `/readyz` would never be seen as 503: its own signals
 //! are off; a flag, a delay and then the stop do what the contract says.
 
-use super::access::{Access, admitted};
+use super::access::Access;
 use super::connection::Connection;
 use super::kept_answers::KeptAnswers;
-use super::observe::{Metrics, observe};
-use super::overload::{self, Load};
-use super::rate::{self, Rate};
+use super::metrics::Metrics;
+use super::observe::observe;
+use super::overload::Load;
+use super::rate::Rate;
 use super::reply::Tagged;
 use super::tls::Certificate;
-use super::{listener, routes};
+use super::{batch, doors, listener, routes};
 use crate::settings::Serve;
 use actix_web::dev::{Server, ServerHandle};
 use actix_web::middleware::{Condition, from_fn};
@@ -40,6 +41,8 @@ pub struct State {
     pub metrics: Metrics,
     /// Batches that may be answered at once.
     pub batches: Arc<Semaphore>,
+    /// Small ones that may be answered at once, beside them.
+    pub small_batches: Arc<Semaphore>,
     /// What is taken on when more is asked than can be answered.
     pub load: Load,
     /// How often one caller may ask, if that is limited.
@@ -84,12 +87,14 @@ impl Stopper {
 /// # Errors
 /// An address cannot be listened on; the text names it.
 pub fn run(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::Result<()> {
+    listener::raise_descriptors();
     actix_web::rt::System::new().block_on(serve(settings, ready))
 }
 
 async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::Result<()> {
     let metrics = Metrics::new().map_err(io::Error::other)?;
     let batches = Arc::new(Semaphore::new(settings.most_batches));
+    let small_batches = Arc::new(Semaphore::new(batch::MOST_SMALL));
     let draining = AtomicBool::new(false);
     let access = Access::new(settings.protection.clone())?;
     let files = settings.protection.tls_cert.clone().zip(settings.protection.tls_key.clone());
@@ -98,8 +103,19 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
     let rate = Rate::of(&settings.limits);
     let kept = KeptAnswers::new(settings.limits.kept_answers_mib);
     let docs = OnceCell::new();
-    let state =
-        Arc::new(State { settings, access, certificate, draining, metrics, batches, load, rate, kept, docs });
+    let state = Arc::new(State {
+        settings,
+        access,
+        certificate,
+        draining,
+        metrics,
+        batches,
+        small_batches,
+        load,
+        rate,
+        kept,
+        docs,
+    });
     let (server, address) = main_server(&state)?;
     let metrics_address = metrics_server(&state)?;
     let stopper = Stopper { state, handle: server.handle(), metrics_address, asked: Arc::default() };
@@ -127,7 +143,6 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
             .saturating_add(limits.reader_timeout_ms),
     );
     let own = settings.metrics_listen.is_none();
-    let (limited, closed) = (state.rate.is_some(), state.access.needs_token());
     let origins = settings.allow_origin.clone();
     let workers = settings
         .workers
@@ -136,10 +151,7 @@ fn main_server(state: &Arc<State>) -> io::Result<(Server, SocketAddr)> {
     let server = HttpServer::new(move || {
         App::new()
             .app_data(data.clone())
-            // Further in stands only what may know the caller.
-            .wrap(Condition::new(limited, from_fn(rate::limit)))
-            .wrap(Condition::new(closed, from_fn(admitted)))
-            .wrap(from_fn(overload::admit))
+            .wrap(from_fn(doors::pass))
             // Outside of it: a preflight carries no token, and a page may read why it was refused.
             .wrap(Condition::new(!origins.is_empty(), cors(&origins)))
             // The last one stands outermost: an answer to a preflight has its id and its log line too.

@@ -4,13 +4,13 @@
 //! back: no reply header is part of the recommendation.
 
 use crate::catalogue::load::hexadecimal;
-use actix_web::http::header::HeaderMap;
+use actix_web::http::header::{HeaderMap, HeaderName};
 use std::collections::BTreeSet;
 
 /// Header of the trace and the calling span.
-const PARENT: &str = "traceparent";
+const PARENT: HeaderName = HeaderName::from_static("traceparent");
 /// Header of what the systems on the way note of a trace.
-const STATE: &str = "tracestate";
+const STATE: HeaderName = HeaderName::from_static("tracestate");
 /// Octets of a `traceparent` of version 00.
 const PARENT_LENGTH: usize = 55;
 /// Bounds of `tracestate`.
@@ -18,7 +18,7 @@ const MOST_MEMBERS: usize = 32;
 const LONGEST_STATE: usize = 512;
 const LONGEST_PART: usize = 256;
 
-/// The trace of a request; in the request's extensions.
+/// The trace of a request.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Trace {
     /// 32 hexadecimal digits.
@@ -39,17 +39,17 @@ pub struct Parent {
 }
 
 impl Trace {
-    /// The trace that a request belongs to; a new one by `new_id` where it tells of none, or not in the right form.
-    pub fn of(headers: &HeaderMap, new_id: impl FnOnce() -> [u8; 16]) -> Self {
-        let mut given = headers.get_all(PARENT);
+    /// The trace that a request belongs to; the new one where it tells of none, or not in the right form.
+    pub fn of(headers: &HeaderMap, new: [u8; 16]) -> Self {
+        let mut given = headers.get_all(&PARENT);
         let only = match (given.next(), given.next()) {
             (Some(one), None) => one.to_str().ok().and_then(parent),
             _ => None,
         };
         let Some((id, parent, sampled)) = only else {
-            return Self { id: hexadecimal(&new_id()), parent: None };
+            return Self { id: hexadecimal(&new), parent: None };
         };
-        let parts: Option<Vec<&str>> = headers.get_all(STATE).map(|value| value.to_str().ok()).collect();
+        let parts: Option<Vec<&str>> = headers.get_all(&STATE).map(|value| value.to_str().ok()).collect();
         let state = parts.and_then(|parts| state(&parts.join(","))).unwrap_or_default();
         Self { id: id.to_owned(), parent: Some(Parent { id: parent.to_owned(), sampled, state }) }
     }
@@ -104,17 +104,17 @@ fn is_value(value: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use actix_web::http::header::{HeaderName, HeaderValue};
+    use actix_web::http::header::HeaderValue;
 
     const GIVEN: &str = "00-4bf92f3577b34da6a3ce929d0e0e4736-00f067aa0ba902b7-01";
     const TRACE: &str = "4bf92f3577b34da6a3ce929d0e0e4736";
 
-    fn of(headers: &[(&'static str, &str)]) -> Trace {
+    fn of(headers: &[(HeaderName, &str)]) -> Trace {
         let mut map = HeaderMap::new();
         for (name, value) in headers {
-            map.append(HeaderName::from_static(name), HeaderValue::from_str(value).unwrap());
+            map.append(name.clone(), HeaderValue::from_str(value).unwrap());
         }
-        Trace::of(&map, || [7; 16])
+        Trace::of(&map, [7; 16])
     }
 
     #[test]
