@@ -1,5 +1,5 @@
 //! The program `brimline`: `brimline serve` (the default), `brimline ask`, `brimline health`, `brimline agreement`,
-//! `brimline token`.
+//! `brimline token`, `brimline completions`, `brimline manual`.
 
 use brimline_service::command;
 use brimline_service::settings::{Command, Settings};
@@ -23,5 +23,7 @@ fn main() -> ExitCode {
         Command::Health(health) => command::health(&health),
         Command::Agreement => command::agreement(),
         Command::Token(token) => command::token(&token),
+        Command::Completions(completions) => command::completions(&completions),
+        Command::Manual(manual) => command::manual(&manual),
     }
 }

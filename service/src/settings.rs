@@ -1,7 +1,10 @@
 //! Flags and environment variables.
 
+mod fields;
 mod protection;
 
+pub use fields::Fields;
+use fields::QuestionName;
 pub use protection::{Protection, Token};
 
 use crate::limits::Limits;
@@ -14,6 +17,11 @@ const STOPPING: &str = "\
 SIGTERM or SIGINT: /readyz says 503 for --drain-delay-ms while requests are still served, then no new connections are \
 taken and what is in flight finishes within --shutdown-timeout-ms; the exit code is 0. A second signal ends the service \
 at once with exit code 1.";
+
+/// What `ask` ends with; shown below its flags.
+const EXIT_CODES: &str = "\
+Exit codes: 0 answered (a batch: read to its end, whatever its lines); 1 a check is over its limit and --fail-on over_limit was \
+given; 2 the request was wrong, or something cannot be read or written; 3 the reply is not complete (1 wins over 3); 4 the service of --server did not answer.";
 
 /// Whether this much of this flammable liquid may be used in this way, in this room, today.
 #[derive(Debug, Clone, Parser)]
@@ -33,14 +41,19 @@ pub enum Command {
     /// Answer questions over HTTP.
     #[command(after_help = STOPPING)]
     Serve(Box<Serve>),
-    /// Answer one question from a file or standard input, without a server.
-    Ask(Ask),
+    /// Answer one question from a file, standard input or flags, without a server or from a running one.
+    #[command(after_help = EXIT_CODES)]
+    Ask(Box<Ask>),
     /// Ask a running service on this machine whether it is alive: exit code 0 if it is, 1 if not.
     Health(Health),
     /// Print how well the published figures of each substance agree, as comma-separated text.
     Agreement,
     /// Make a token for a caller: the token, and its line for the file of `--token-file`.
     Token(Token),
+    /// Print what a shell needs to complete commands and flags.
+    Completions(Completions),
+    /// Print a manual page in roff, of the whole program or of one command.
+    Manual(Manual),
 }
 
 /// Settings of `brimline serve`.
@@ -108,24 +121,30 @@ pub enum LogFormat {
 /// Settings of `brimline ask`.
 #[derive(Debug, Clone, Args)]
 pub struct Ask {
-    /// The question, for example `flash-point-margin`; `batch` for a file with one question a line.
+    /// The question; `batch` for a file with one question a line.
+    #[arg(value_parser = QuestionName, hide_possible_values = true)]
     pub question: String,
     /// File with the request as JSON; standard input if not given or `-`.
     pub file: Option<PathBuf>,
+    /// What the reply is printed as.
+    #[arg(long, env = "BRIMLINE_FORMAT", value_enum, default_value_t = PrintedAs::Json)]
+    pub format: PrintedAs,
+    /// The request, where it is not in a file.
+    #[command(flatten)]
+    pub fields: Fields,
     /// Of a batch: the file that the replies are written to; standard output if not given.
     #[arg(long, env = "BRIMLINE_OUTPUT")]
     pub output: Option<PathBuf>,
     /// Of a batch: go on where the file of an earlier run ends, and ask nothing twice.
     #[arg(long, env = "BRIMLINE_RESUME", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub resume: bool,
-    /// Of a batch: ask a running service, such as `https://brimline.ottermoor.example`, in parts within its bounds; exit with 4
-    /// where it does not answer. A token for it stands in BRIMLINE_TOKEN, or in the file of `--token-from`.
+    /// Ask a running service, such as `https://brimline.ottermoor.example`, a batch in parts within its bounds. A token for it stands in BRIMLINE_TOKEN, or in the file of `--token-from`.
     #[arg(long, env = "BRIMLINE_SERVER", value_name = "URL", value_parser = service)]
     pub server: Option<String>,
     /// File that holds the token for `--server`, and nothing else.
     #[arg(long, env = "BRIMLINE_TOKEN_FROM", value_name = "FILE")]
     pub token_from: Option<PathBuf>,
-    /// How long a service of `--server` that answers no further line is asked again, milliseconds.
+    /// How long a service of `--server` that says to come again later, or answers no further line of a batch, is asked again, milliseconds.
     #[arg(long, env = "BRIMLINE_RETRY_FOR_MS", default_value_t = 300_000)]
     pub retry_for_ms: u64,
     /// Exit with 1 if the outcome is this.
@@ -134,6 +153,37 @@ pub struct Ask {
     /// Let the request make a rule laxer if it says by whom and why.
     #[arg(long, env = "BRIMLINE_ALLOW_RELAXED_RULES", action = ArgAction::SetTrue, value_parser = BoolishValueParser::new())]
     pub allow_relaxed_rules: bool,
+}
+
+/// What a reply is printed as.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PrintedAs {
+    /// The reply as the service sends it.
+    Json,
+    /// For people: the sentence first, figures with their ranges, checks, cautions.
+    Table,
+    /// A picture.
+    Svg,
+    /// The sheet of a plan as a page.
+    Html,
+    /// The sheet of a plan as Markdown.
+    Md,
+    /// A series as comma-separated text.
+    Csv,
+}
+
+/// Settings of `brimline completions`.
+#[derive(Debug, Clone, Args)]
+pub struct Completions {
+    /// The shell.
+    pub shell: clap_complete::Shell,
+}
+
+/// Settings of `brimline manual`.
+#[derive(Debug, Clone, Args)]
+pub struct Manual {
+    /// The command; the whole program if not given.
+    pub command: Option<String>,
 }
 
 /// Settings of `brimline health`.
@@ -206,6 +256,10 @@ mod tests {
         for argument in
             all.flat_map(clap::Command::get_arguments).filter(|argument| argument.get_id() != "help")
         {
+            // What is asked is no setting.
+            if argument.get_help_heading() == Some(fields::HEADING) {
+                continue;
+            }
             let Some(flag) = argument.get_long().filter(|flag| *flag != "version") else { continue };
             let variable = format!("BRIMLINE_{}", flag.replace('-', "_").to_uppercase());
             assert_eq!(argument.get_env().unwrap().to_str(), Some(variable.as_str()));

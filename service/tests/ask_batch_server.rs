@@ -309,8 +309,10 @@ fn what_does_not_go_together_is_refused() {
         .output()
         .unwrap();
     assert!(relaxed.status.code() == Some(2) && said(&relaxed).contains("decides"), "{}", said(&relaxed));
-    let one = brimline(&["ask", "spill", text(&asked), "--server", &url]).output().unwrap();
-    assert!(one.status.code() == Some(2) && said(&one).contains("ask batch"), "{}", said(&one));
+    for flags in [["--liquid", "ethanol"], ["--format", "table"]] {
+        let one = brimline(&[&["ask", "batch", text(&asked)], flags.as_slice()].concat()).output().unwrap();
+        assert!(one.status.code() == Some(2) && said(&one).contains("in its lines"), "{}", said(&one));
+    }
     let address = brimline(&["ask", "batch", text(&asked), "--server", "127.0.0.1:8080"]).output().unwrap();
     assert!(address.status.code() == Some(2) && said(&address).contains("https://"), "{}", said(&address));
     // A check over its limit fails the script here as well (ethanol flashes at 12 Cel).

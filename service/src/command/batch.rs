@@ -6,9 +6,10 @@
 use super::batch_done::{Done, output};
 use super::batch_lines::{Lines, input};
 use super::batch_server;
+use super::service::{NO_ANSWER, ServerFault};
 use crate::question::Context;
 use crate::question::batch::{self, Counts};
-use crate::settings::{Ask, FailOn};
+use crate::settings::{Ask, FailOn, PrintedAs};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::cell::Cell;
 use std::io::{self, ErrorKind, Write};
@@ -22,8 +23,6 @@ const FAILED: u8 = 2;
 const AHEAD: usize = 2;
 /// Room for the text of a reply with figures only, octets.
 const A_REPLY: usize = 3 * 1024;
-/// The service did not answer.
-const NO_ANSWER: u8 = 4;
 
 /// Answers every line of a file or of standard input.
 #[must_use]
@@ -65,11 +64,11 @@ pub enum Stopped {
     #[error("{0} ends with the end line already: nothing is left to ask")]
     Ended(String),
     #[error(
-        "with `--server` the service decides whether rules may be laxer: leave `--allow-relaxed-rules` off"
+        "a batch has its requests in its lines and answers in lines of JSON: leave off `--format` and the flags of a request"
     )]
-    Relaxed,
-    #[error("a token is one word of visible ASCII characters; the one of {0} is not")]
-    Token(String),
+    OneQuestion,
+    #[error("{0}")]
+    Server(ServerFault),
     #[error("line {line} and those after it were not answered: {why}")]
     Service { line: u64, why: String },
 }
@@ -105,7 +104,10 @@ impl Run {
 }
 
 fn answered(settings: &Ask) -> Result<Counts, Stopped> {
-    let service = batch_server::service(settings)?;
+    if !settings.fields.pairs().is_empty() || settings.format != PrintedAs::Json {
+        return Err(Stopped::OneQuestion);
+    }
+    let service = batch_server::server(settings)?;
     let (name, mut lines, size) = input(settings.file.as_deref())?;
     let (out, Done { last: number, counts }) = output(settings, &mut lines)?;
     let mut run = Run { name, lines, number, out, counts, bar: progress(size) };

@@ -6,89 +6,36 @@
 use super::batch::{Run, Stopped};
 use super::batch_lines::CUT;
 use super::batch_reply::{Broken, accepted, taken};
+use super::service::Service;
 use crate::http::batch::{LARGEST_BODY, NDJSON};
 use crate::question::batch::{MOST_LINES, is_blank};
 use crate::settings::Ask;
 use std::time::{Duration, Instant};
-use ureq::Agent;
-use ureq::tls::{Certificate, RootCerts, TlsConfig};
 
 /// Largest body of a request: a quarter of what a service takes, so that it arrives in time over a slow line.
 const LARGEST: usize = LARGEST_BODY / 4;
-/// The variable that may hold the token.
-const TOKEN: &str = "BRIMLINE_TOKEN";
-/// How long a connection may take, and the service to say or take something more.
-const CONNECTED_WITHIN: Duration = Duration::from_secs(10);
-const SILENT_FOR: Duration = Duration::from_secs(120);
 /// Pause before the first further try, and the longest one; it doubles with each try in vain.
 const FIRST_PAUSE: Duration = Duration::from_millis(250);
 const LONGEST_PAUSE: Duration = Duration::from_secs(15);
 
-/// A running service.
-pub struct Service {
-    agent: Agent,
+/// A running service that is asked a batch.
+pub struct BatchServer {
+    service: Service,
     url: String,
-    authorization: Option<String>,
     retry_for: Duration,
 }
 
 /// The service that the settings name.
-pub fn service(settings: &Ask) -> Result<Option<Service>, Stopped> {
-    let Some(server) = &settings.server else { return Ok(None) };
-    if settings.allow_relaxed_rules {
-        return Err(Stopped::Relaxed);
-    }
-    let config = Agent::config_builder()
-        .http_status_as_error(false)
-        // A token goes to the named service alone.
-        .max_redirects(0)
-        // A connection that was kept is often closed when the next part is ready.
-        .max_idle_connections(0)
-        .timeout_connect(Some(CONNECTED_WITHIN))
-        .timeout_per_read(Some(SILENT_FOR))
-        .timeout_per_write(Some(SILENT_FOR))
-        .user_agent(concat!("brimline/", env!("CARGO_PKG_VERSION")))
-        .tls_config(TlsConfig::builder().root_certs(trusted(server)).build())
-        .build();
-    Ok(Some(Service {
-        agent: config.into(),
-        url: format!("{server}/v1/batch"),
-        authorization: token(settings)?.map(|token| format!("Bearer {token}")),
+pub fn server(settings: &Ask) -> Result<Option<BatchServer>, Stopped> {
+    let service = Service::of(settings).map_err(Stopped::Server)?;
+    Ok(service.map(|service| BatchServer {
+        url: service.url("/v1/batch"),
+        service,
         retry_for: Duration::from_millis(settings.retry_for_ms),
     }))
 }
 
-/// The certificates that the machine trusts, among them those of a school's own authority; where it has none, the public ones.
-fn trusted(server: &str) -> RootCerts {
-    if !server.starts_with("https:") {
-        return RootCerts::WebPki;
-    }
-    let own = rustls_native_certs::load_native_certs().certs;
-    if own.is_empty() {
-        return RootCerts::WebPki;
-    }
-    own.iter().map(|one| Certificate::from_der(one).to_owned()).collect::<Vec<_>>().into()
-}
-
-fn token(settings: &Ask) -> Result<Option<String>, Stopped> {
-    let (text, from) = match &settings.token_from {
-        Some(file) => {
-            let name = file.display().to_string();
-            (std::fs::read_to_string(file).map_err(|error| Stopped::Read(name.clone(), error))?, name)
-        }
-        None => match std::env::var_os(TOKEN) {
-            Some(text) => (text.to_string_lossy().into_owned(), TOKEN.to_owned()),
-            None => return Ok(None),
-        },
-    };
-    let token = text.trim();
-    if token.is_empty() || !token.bytes().all(|byte| byte.is_ascii_graphic()) {
-        return Err(Stopped::Token(from));
-    }
-    Ok(Some(token.to_owned()))
-}
-
-impl Service {
+impl BatchServer {
     /// Asks every line that is left.
     pub fn ask(&self, run: &mut Run) -> Result<(), Stopped> {
         loop {
@@ -125,10 +72,7 @@ impl Service {
     }
 
     fn send(&self, part: &Part, at: &mut usize, run: &mut Run) -> Result<(), Broken> {
-        let mut request = self.agent.post(&self.url).header("content-type", NDJSON).header("accept", NDJSON);
-        if let Some(authorization) = &self.authorization {
-            request = request.header("authorization", authorization);
-        }
+        let request = self.service.post(&self.url).header("content-type", NDJSON).header("accept", NDJSON);
         let mut response = request.send(part.body(*at)).map_err(|error| unsent(&error))?;
         accepted(&mut response)?;
         taken(response, part, at, run)

@@ -1,6 +1,8 @@
-//! What the program does: serve, answer one question, ask whether a service is alive, show how well the data agree, make a token.
+//! What the program does: serve, answer one question, ask whether a service is alive, show how well the data agree, make a token,
+//! print what shells and `man` read.
 
 mod ask;
+mod ask_server;
 mod batch;
 mod batch_done;
 mod batch_lines;
@@ -8,9 +10,14 @@ mod batch_reply;
 mod batch_server;
 mod health;
 mod log;
+mod manual;
+mod refused;
+mod service;
+mod table;
 mod token;
 
 pub use health::health;
+pub use manual::{completions, manual};
 pub use token::token;
 
 use crate::question::batch::NAME as BATCH;

@@ -138,7 +138,11 @@ fn ask(
     Ok(answer)
 }
 
-fn written(answer: Answer, format: Format) -> Result<(&'static str, Vec<u8>), Refusal> {
+/// An answer in a format, and its type.
+///
+/// # Errors
+/// `not-acceptable`: there is no picture.
+pub fn written(answer: Answer, format: Format) -> Result<(&'static str, Vec<u8>), Refusal> {
     match format {
         Format::Json => Ok((JSON, answer.json)),
         Format::Csv => {

@@ -38,8 +38,20 @@ pub fn read(query: &str) -> Result<(Value, Written), Refusal> {
     }
     let faults = Faults::default();
     let pairs: Vec<(String, String)> = pairs.filter_map(|pair| decoded(pair, &faults)).collect();
+    placed(&pairs, faults)
+}
+
+/// The request in names and texts, as [`read`] finds them in a query string.
+///
+/// # Errors
+/// As [`read`].
+pub fn of_pairs(pairs: &[(String, String)]) -> Result<(Value, Written), Refusal> {
+    placed(pairs, Faults::default())
+}
+
+fn placed(pairs: &[(String, String)], faults: Faults) -> Result<(Value, Written), Refusal> {
     let mut times: BTreeMap<&str, usize> = BTreeMap::new();
-    for (name, _) in &pairs {
+    for (name, _) in pairs {
         *times.entry(name).or_default() += 1;
     }
     for (name, _) in times.iter().filter(|(name, times)| **times > 1 && !LISTS.contains(name)) {
@@ -54,7 +66,7 @@ pub fn read(query: &str) -> Result<(Value, Written), Refusal> {
     let has_basis = times.contains_key(BASIS);
     let mut root = Map::new();
     let mut placed = BTreeSet::new();
-    for (name, text) in &pairs {
+    for (name, text) in pairs {
         if LISTS.contains(&name.as_str()) {
             listed(&mut root, name, text, has_basis, &faults);
         } else if placed.insert(name) {

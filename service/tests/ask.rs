@@ -1,0 +1,326 @@
+//! `brimline ask` as people and scripts call it: flags, forms of the reply, a running service, refusals, exit codes.
+
+#![allow(clippy::unwrap_used, clippy::indexing_slicing, reason = "a test fails that way")]
+
+mod gateway;
+
+use gateway::{Act, Gateway, service};
+use serde_json::{Value, json};
+use std::io::Write as _;
+use std::process::{Command, Output, Stdio};
+
+fn command(arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_brimline"));
+    command.args(arguments);
+    for variable in ["http_proxy", "HTTP_PROXY", "https_proxy", "HTTPS_PROXY", "all_proxy", "ALL_PROXY"] {
+        command.env_remove(variable);
+    }
+    command
+}
+
+fn brimline(arguments: &[&str]) -> Output {
+    command(arguments).stdin(Stdio::null()).output().unwrap()
+}
+
+/// With a request on standard input.
+fn given(arguments: &[&str], input: &str) -> Output {
+    let mut child = command(arguments)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    // What is refused at once is not read.
+    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
+    child.wait_with_output().unwrap()
+}
+
+fn code(run: &Output) -> i32 {
+    run.status.code().unwrap()
+}
+
+fn out(run: &Output) -> String {
+    String::from_utf8(run.stdout.clone()).unwrap()
+}
+
+fn err(run: &Output) -> String {
+    String::from_utf8(run.stderr.clone()).unwrap()
+}
+
+#[test]
+fn flags_ask_what_a_file_asks() {
+    for (question, flags, request) in [
+        (
+            "flash-point-margin",
+            vec!["--liquid", "ethanol", "--room-temperature", "21 Cel", "--pressure", "100.8 kPa"],
+            json!({ "liquid": "ethanol", "room_temperature": "21 Cel", "pressure": "100.8 kPa" }),
+        ),
+        (
+            "vapour-pressure",
+            vec!["--liquid", "propanone", "--from", "-5 Cel", "--to", "15 Cel", "--step", "5 K"],
+            json!({ "liquid": "propanone", "from": "-5 Cel", "to": "15 Cel", "step": "5 K" }),
+        ),
+        (
+            "room-flammable-limit",
+            vec![
+                "--part",
+                "70 mL ethanol",
+                "--part",
+                "30 mL water",
+                "--released",
+                "50 mL",
+                "--room-volume",
+                "190 m3",
+                "--air-changes",
+                "3 /h",
+            ],
+            json!({
+                "liquid": { "mixture": [{ "substance": "ethanol", "quantity": "70 mL" }, { "substance": "water", "quantity": "30 mL" }] },
+                "released": "50 mL", "room": { "volume": "190 m3", "air_changes": "3 /h" },
+            }),
+        ),
+        (
+            "safe-fill",
+            vec![
+                "--liquid",
+                "ethanol",
+                "--room-volume",
+                "190 m3",
+                "--vessel-capacity",
+                "100 mL",
+                "--mouth-diameter",
+                "7 cm",
+                "--vessels",
+                "6",
+                "--use",
+                "open",
+                "--field",
+                "vessel.material=borosilicate glass",
+            ],
+            json!({
+                "liquid": "ethanol", "room": { "volume": "190 m3" }, "vessels": 6, "use": "open",
+                "vessel": { "capacity": "100 mL", "mouth_diameter": "7 cm", "material": "borosilicate glass" },
+            }),
+        ),
+    ] {
+        let by_flags = brimline(&[&["ask", question], flags.as_slice()].concat());
+        let by_file = given(&["ask", question], &request.to_string());
+        assert_eq!((code(&by_flags), err(&by_flags)), (0, String::new()), "{question}");
+        assert_eq!(out(&by_flags), out(&by_file), "{question}");
+        // A running service says the same, byte for byte.
+        let server = format!("http://{}", service());
+        let by_server = brimline(&[&["ask", question, "--server", &server], flags.as_slice()].concat());
+        assert_eq!(
+            (code(&by_server), out(&by_server)),
+            (0, out(&by_flags)),
+            "{question}: {}",
+            err(&by_server)
+        );
+        let posted = given(&["ask", question, "--server", &server], &request.to_string());
+        assert_eq!(out(&posted), out(&by_flags), "{question}");
+    }
+}
+
+#[test]
+fn a_reply_for_people_begins_with_its_sentence_and_shows_each_figure_with_its_range() {
+    let flags = ["--liquid", "ethanol", "--room-temperature", "21 Cel"];
+    let reply = brimline(&[&["ask", "flash-point-margin"], flags.as_slice()].concat());
+    let reply: Value = serde_json::from_str(&out(&reply)).unwrap();
+    let table = brimline(&[&["ask", "flash-point-margin", "--format", "table"], flags.as_slice()].concat());
+    assert_eq!(code(&table), 0);
+    let text = out(&table);
+    let flowing = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flowing.starts_with(reply["sentence"].as_str().unwrap()), "{text}");
+    let number = |value: &Value| value.to_string().trim_end_matches(".0").to_owned();
+    for name in ["flash_point", "margin", "upper_flammable_temperature"] {
+        let figure = &reply[name];
+        let unit = figure["unit"].as_str().unwrap();
+        let [value, low, high] = ["value", "low", "high"].map(|part| number(&figure[part]));
+        assert!(flowing.contains(&format!("{value} {unit} {low} to {high} {unit}")), "{name}: {text}");
+    }
+    for caution in reply["cautions"].as_array().unwrap() {
+        assert!(flowing.contains(caution["text"].as_str().unwrap()), "{caution}");
+    }
+    assert!(text.lines().all(|line| line.chars().count() <= 110), "{text}");
+    assert!(text.contains("\nChecks\nCheck "), "{text}");
+}
+
+/// Every question has a form for people, and no figure of its checks is left out of it.
+#[test]
+fn every_example_has_a_form_for_people() {
+    let examples = concat!(env!("CARGO_MANIFEST_DIR"), "/../openapi/examples");
+    let mut shown = 0;
+    for question in std::fs::read_dir(examples).unwrap() {
+        let question = question.unwrap();
+        let name = question.file_name().into_string().unwrap();
+        let mut files: Vec<_> =
+            std::fs::read_dir(question.path()).unwrap().map(|file| file.unwrap().path()).collect();
+        files.sort();
+        let Some(file) = files.iter().find(|file| file.to_str().unwrap().ends_with(".request.json")) else {
+            continue;
+        };
+        if name == "batch" {
+            continue;
+        }
+        let table = brimline(&["ask", &name, file.to_str().unwrap(), "--format", "table"]);
+        assert!([0, 3].contains(&code(&table)), "{name}: {}", err(&table));
+        assert!(out(&table).lines().count() > 5, "{name}");
+        shown += 1;
+    }
+    assert!(shown >= 12, "{shown}");
+}
+
+#[test]
+fn a_picture_a_sheet_and_a_series_are_printed_as_they_are_sent() {
+    let server = format!("http://{}", service());
+    let curve = ["--liquid", "ethanol", "--from", "0 Cel", "--to", "30 Cel", "--step", "10 K"];
+    let plan = concat!(env!("CARGO_MANIFEST_DIR"), "/../openapi/examples/practical");
+    let plan = std::fs::read_dir(plan).unwrap().map(|file| file.unwrap().path());
+    let plan = plan.filter(|file| file.to_str().unwrap().ends_with(".request.json")).min().unwrap();
+    let plan = [plan.to_str().unwrap()];
+    for (question, format, of, begins) in [
+        ("vapour-pressure", "svg", curve.as_slice(), "<svg"),
+        ("vapour-pressure", "csv", curve.as_slice(), "temperature.value [Cel],"),
+        ("practical", "html", plan.as_slice(), "<!DOCTYPE html>"),
+        ("practical", "md", plan.as_slice(), "# "),
+    ] {
+        let here = brimline(&[&["ask", question, "--format", format], of].concat());
+        assert!(
+            out(&here).to_lowercase().starts_with(&begins.to_lowercase()),
+            "{question} as {format}: {}",
+            err(&here)
+        );
+        let there = brimline(&[&["ask", question, "--format", format, "--server", &server], of].concat());
+        assert_eq!((code(&there), out(&there)), (code(&here), out(&here)), "{question} as {format}");
+    }
+    let none = brimline(&["ask", "cooling", "--format", "svg", "--field", "x=y"]);
+    assert_eq!(code(&none), 2);
+    assert!(err(&none).contains("table, json"), "{}", err(&none));
+}
+
+#[test]
+fn the_exit_code_tells_how_it_ended() {
+    let over = ["ask", "flash-point-margin", "--liquid", "ethanol", "--room-temperature", "21 Cel"];
+    assert_eq!(code(&brimline(&over)), 0);
+    assert_eq!(code(&brimline(&[over.as_slice(), &["--fail-on", "over_limit"]].concat())), 1);
+    let server = format!("http://{}", service());
+    let failing = ["--fail-on", "over_limit", "--format", "table", "--server", &server];
+    assert_eq!(code(&brimline(&[over.as_slice(), &failing].concat())), 1);
+    let examples =
+        concat!(env!("CARGO_MANIFEST_DIR"), "/../openapi/examples/burning/wick-burner.request.json");
+    assert_eq!(code(&brimline(&["ask", "burning", examples])), 3);
+}
+
+#[test]
+fn what_is_wrong_with_a_request_is_said_with_its_place_and_what_to_write_instead() {
+    let wrong = ["ask", "flash-point-margin", "--liquid", "ethanoll", "--room-temperature", "21 C"];
+    let document = brimline(&wrong);
+    assert_eq!((code(&document), out(&document)), (2, String::new()));
+    let document: Value = serde_json::from_str(&err(&document)).unwrap();
+    assert_eq!(document["errors"].as_array().unwrap().len(), 2);
+    let server = format!("http://{}", service());
+    for also in [vec![], vec!["--server", server.as_str()]] {
+        let told = brimline(&[wrong.as_slice(), &["--format", "table"], &also].concat());
+        assert_eq!((code(&told), out(&told)), (2, String::new()));
+        let text = err(&told);
+        for part in [
+            "refused for 2 faults",
+            "at liquid: \"ethanoll\"",
+            "write instead: ethanol",
+            "at room_temperature: \"21 C\"",
+            "write instead: 21 Cel",
+        ] {
+            assert!(text.contains(part), "{part}: {text}");
+        }
+    }
+}
+
+#[test]
+fn other_mistakes_have_one_clear_message() {
+    for (arguments, input, says) in [
+        (vec!["ask", "flash-point-margin", "--liqid", "ethanol"], "", "--liquid"),
+        (vec!["ask", "flash-point-margin", "no-such-file.json"], "", "no-such-file.json cannot be read"),
+        (vec!["ask", "flash-point-margin"], "{\"liquid\": ", "line 1"),
+        (vec!["ask", "flash-point-margin", "x.json", "--liquid", "ethanol"], "", "give one of them"),
+        (vec!["ask", "flash-point", "--liquid", "ethanol"], "", "flash-point-margin"),
+        (vec!["ask", "flash-point-margin", "--field", "liquid"], "", "a name and a value"),
+        (vec!["ask", "flash-point-margin", "--liquid", "ethanol", "--vessel-capacity", "1 L"], "", "/vessel"),
+        (vec!["ask", "flash-point-margin", "--format", "pdf"], "", "table"),
+        (
+            vec!["ask", "flash-point-margin", "--liquid", "ethanol", "--server", "127.0.0.1:1"],
+            "",
+            "http://127.0.0.1:8080",
+        ),
+    ] {
+        let run = given(&arguments, input);
+        assert_eq!((code(&run), out(&run)), (2, String::new()), "{arguments:?}");
+        assert!(err(&run).contains(says), "{arguments:?}: {}", err(&run));
+    }
+}
+
+#[test]
+fn a_service_that_does_not_answer_is_named_and_the_exit_code_is_its_own() {
+    const PAGE: &str = "HTTP/1.1 502 Bad Gateway\r\ncontent-type: text/html\r\ncontent-length: 6\r\nconnection: close\r\n\r\n<html>";
+    const ELSEWHERE: &str = "HTTP/1.1 301 Moved Permanently\r\nlocation: https://ottermoor.example/\r\ncontent-length: 0\r\nconnection: close\r\n\r\n";
+    const TEXT: &str =
+        "HTTP/1.1 200 OK\r\ncontent-type: text/html\r\ncontent-length: 6\r\nconnection: close\r\n\r\n<html>";
+    let asked = ["ask", "flash-point-margin", "--liquid", "ethanol", "--retry-for-ms", "0"];
+    for (act, says) in [
+        (Act::Close, "127.0.0.1"),
+        (Act::Say(PAGE), "502"),
+        (Act::Say(ELSEWHERE), "https://ottermoor.example/"),
+        (Act::Say(TEXT), "text/html"),
+        (Act::Break(100), "broke off"),
+    ] {
+        let gateway = Gateway::new(&[act]);
+        let server = gateway.url();
+        let run = brimline(&[asked.as_slice(), &["--server", &server]].concat());
+        assert_eq!((code(&run), out(&run)), (4, String::new()), "{act:?}: {}", err(&run));
+        assert!(err(&run).contains(says), "{act:?}: {}", err(&run));
+    }
+    let down = brimline(&[asked.as_slice(), &["--server", "http://127.0.0.1:9"]].concat());
+    assert_eq!(code(&down), 4, "{}", err(&down));
+}
+
+#[test]
+fn a_service_that_is_busy_is_asked_again_when_it_says() {
+    const BUSY: &str = "HTTP/1.1 503 Service Unavailable\r\nretry-after: 1\r\ncontent-length: 0\r\nconnection: close\r\n\r\n";
+    let gateway = Gateway::new(&[Act::Say(BUSY), Act::Pass]);
+    let run =
+        brimline(&["ask", "flash-point-margin", "--liquid", "ethyl ethanoate", "--server", &gateway.url()]);
+    assert_eq!(code(&run), 0, "{}", err(&run));
+    let seen = gateway.seen();
+    let asked = "GET /v1/flash-point-margin?liquid=ethyl%20ethanoate&format=json HTTP/1.1\r\n";
+    assert!(seen.iter().all(|seen| seen.head.starts_with(asked) && seen.body.is_empty()), "{seen:?}");
+    assert!(err(&run).contains("asking again in 1 s"), "{}", err(&run));
+}
+
+#[test]
+fn a_reader_that_closes_the_pipe_is_no_fault() {
+    let mut child = command(&["ask", "flash-point-margin", "--liquid", "ethanol", "--format", "table"])
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let run = child.wait_with_output().unwrap();
+    assert_eq!((code(&run), err(&run)), (0, String::new()));
+}
+
+#[test]
+fn shells_and_man_read_what_there_is() {
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let script = brimline(&["completions", shell]);
+        assert_eq!(code(&script), 0);
+        assert!(out(&script).contains("room-temperature"), "{shell}");
+        // The others complete no values of arguments without a flag.
+        let questions = out(&script).contains("flash-point-margin");
+        assert!(questions || !["bash", "zsh"].contains(&shell), "{shell}");
+    }
+    assert_eq!(code(&brimline(&["completions", "bsh"])), 2);
+    let page = brimline(&["manual", "ask"]);
+    assert!(out(&page).contains(".TH") && out(&page).contains("room\\-temperature"), "{}", out(&page));
+    assert!(out(&brimline(&["manual"])).contains("brimline"));
+    assert_eq!(code(&brimline(&["manual", "nothing"])), 1);
+}
