@@ -10,9 +10,14 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
+/// Folders with pages as Markdown.
+const PAGES: [&str; 2] = ["guides", "problems"];
+
 fn main() -> io::Result<()> {
     println!("cargo::rerun-if-changed=catalogue");
-    println!("cargo::rerun-if-changed=pages/problems");
+    for folder in PAGES {
+        println!("cargo::rerun-if-changed=pages/{folder}");
+    }
     println!("cargo::rerun-if-changed=src/catalogue/change_log.rs");
     println!("cargo::rerun-if-changed=../CHANGELOG.md");
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
@@ -42,10 +47,13 @@ fn main() -> io::Result<()> {
     let log = fs::read_to_string(here.join("../CHANGELOG.md"))?;
     let changes = change_log::read(&log, &known).map_err(io::Error::other)?;
     fs::write(out.join("changes.json"), serde_json::to_string(&changes)?)?;
-    let pages = here.join("pages/problems");
-    let pages: Vec<_> =
-        names(&pages, &[""], ".md")?.into_iter().map(|name| (name.clone(), pages.join(name))).collect();
-    write_list(&out.join("problem_pages.rs"), &pages)
+    for folder in PAGES {
+        let pages = here.join("pages").join(folder);
+        let pages: Vec<_> =
+            names(&pages, &[""], ".md")?.into_iter().map(|name| (name.clone(), pages.join(name))).collect();
+        write_list(&out.join(format!("{folder}_pages.rs")), &pages)?;
+    }
+    Ok(())
 }
 
 /// The files of some folders, sorted: the order decides the catalogue's digest and must not depend on the file system.

@@ -22,6 +22,7 @@ const READABLE: &[&str] = &[
     "/docs/",
     "/docs/substances",
     "/docs/substances/{name}",
+    "/docs/guides/{name}",
     "/problems",
     "/problems/{code}",
     "/openapi.json",

@@ -14,6 +14,7 @@
 //! | [`mod@read`] | the body of a request, within its bounds |
 //! | [`mod@format`] | which format is wanted |
 //! | [`reply`] | entity tags, caching, problems |
+//! | [`retirement`] | what is announced before it is taken away |
 //! | [`pages`] | problem pages and the layout of pages |
 //! | [`docs`], [`schema_table`] | the documentation page |
 //! | [`picture`], [`picture_curves`], [`picture_bars`], [`picture_margin`], [`picture_above`] | pictures as SVG |
@@ -51,6 +52,7 @@ pub mod questions;
 pub mod rate;
 pub mod read;
 pub mod reply;
+pub mod retirement;
 pub mod routes;
 pub mod schema_table;
 pub mod server;

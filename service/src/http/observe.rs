@@ -5,6 +5,7 @@ use super::overload::NotTaken;
 use super::pages::NOTHING;
 use super::read::LONGEST_URL;
 use super::reply;
+use super::retirement::{RETIRED, announce};
 use super::server::State;
 use super::trace::Trace;
 use crate::catalogue::load::hexadecimal;
@@ -108,6 +109,10 @@ pub async fn observe(
         headers.insert(REQUEST_ID, value);
     }
     protect(headers);
+    if !RETIRED.is_empty() {
+        let path = response.request().path().to_owned();
+        announce(RETIRED, &path, response.headers_mut());
+    }
     if response.response().extensions().get::<NotTaken>().is_some() {
         return Ok(response);
     }

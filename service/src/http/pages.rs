@@ -12,8 +12,10 @@ use pulldown_cmark::{Options, Parser, html};
 use sha2::{Digest as _, Sha256};
 use std::fmt::Write as _;
 
-/// The texts, embedded: file name and Markdown.
-const TEXTS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/problem_pages.rs"));
+/// The guides, embedded: file name and Markdown.
+const GUIDES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/guides_pages.rs"));
+/// The texts on problems, embedded: file name and Markdown.
+const TEXTS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/problems_pages.rs"));
 /// The policy of what is no page: it may load nothing and stand in no frame.
 pub const NOTHING: &str = "default-src 'none'; frame-ancestors 'none'";
 const STYLE: &str = include_str!("../../pages/style.css");
@@ -92,16 +94,34 @@ pub fn table(public_path: &str) -> String {
 
 /// `/problems/{code}`.
 pub async fn problem(request: HttpRequest, code: web::Path<String>) -> HttpResponse {
-    let file = format!("{code}.md");
-    let text = TEXTS.iter().find(|(name, _)| *name == file).map(|(_, text)| *text);
-    match (problem_type(&code), text) {
+    match (problem_type(&code), text_of(TEXTS, &code)) {
         (Some(kind), Some(text)) => {
-            let mut body = String::new();
-            html::push_html(&mut body, Parser::new_ext(text, Options::empty()));
-            shown(&request, &Tagged::new(HTML, page(kind.title, &body)))
+            shown(&request, &Tagged::new(HTML, page(kind.title, &from_markdown(text))))
         }
         _ => reply::problem(&Refusal::whole("not-found", "there is no problem of this name; see /problems")),
     }
+}
+
+/// `/docs/guides/{name}`.
+pub async fn guide(request: HttpRequest, name: web::Path<String>) -> HttpResponse {
+    match text_of(GUIDES, &name) {
+        Some(text) => {
+            let title = text.lines().next().unwrap_or_default().trim_start_matches("# ");
+            shown(&request, &Tagged::new(HTML, page(title, &from_markdown(text))))
+        }
+        None => reply::problem(&Refusal::whole("not-found", "there is no guide of this name; see /docs")),
+    }
+}
+
+fn text_of(texts: &[(&str, &'static str)], name: &str) -> Option<&'static str> {
+    let file = format!("{name}.md");
+    texts.iter().find(|(name, _)| *name == file).map(|(_, text)| *text)
+}
+
+fn from_markdown(text: &str) -> String {
+    let mut body = String::new();
+    html::push_html(&mut body, Parser::new_ext(text, Options::empty()));
+    body
 }
 
 #[cfg(test)]

@@ -37,6 +37,7 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
     read(config, "/docs/", docs::page_shown);
     read(config, "/docs/substances", substance_page::list);
     read(config, "/docs/substances/{name}", substance_page::one);
+    read(config, "/docs/guides/{name}", pages::guide);
     read(config, "/problems", pages::problems);
     read(config, "/problems/{code}", pages::problem);
     read(config, "/", home);
