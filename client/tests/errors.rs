@@ -3,6 +3,7 @@
 use crate::raw::{cut, writing};
 use brimline_client::{Client, Error, FlashPointMargin, Retry};
 use serde_json::json;
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant, SystemTime};
 use tokio::net::TcpListener;
 use wiremock::matchers::{header, method, path};
@@ -217,4 +218,42 @@ async fn a_token_is_sent_and_never_shown() {
     assert!(!format!("{known:?}").contains("ottermoor-7"));
     let why = client(&server.uri()).with_token("two\nlines").unwrap_err();
     assert_eq!(why.to_string(), "the token holds what cannot stand in a header");
+}
+
+/// What is told to `tracing`, as text.
+#[derive(Clone, Default)]
+struct Log(Arc<Mutex<Vec<u8>>>);
+
+impl std::io::Write for Log {
+    fn write(&mut self, text: &[u8]) -> std::io::Result<usize> {
+        self.0.lock().unwrap().extend_from_slice(text);
+        Ok(text.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+#[tokio::test]
+async fn tries_are_told_and_hold_neither_token_nor_request() {
+    let log = Log::default();
+    let written = log.clone();
+    let subscriber = tracing_subscriber::fmt()
+        .with_max_level(tracing::Level::TRACE)
+        .with_ansi(false)
+        .with_writer(move || written.clone())
+        .finish();
+    let server = MockServer::start().await;
+    Mock::given(method("POST")).respond_with(ResponseTemplate::new(503)).expect(3).mount(&server).await;
+    let told = tracing::subscriber::set_default(subscriber);
+    let known = client(&server.uri()).with_token("ottermoor-7").unwrap();
+    known.flash_point_margin(&FlashPointMargin::of("a secret liquid")).await.unwrap_err();
+    drop(told);
+    let text = String::from_utf8(log.0.lock().unwrap().clone()).unwrap();
+    let own: Vec<&str> = text.lines().filter(|line| line.contains("brimline_client")).collect();
+    let count = |what: &str| own.iter().filter(|line| line.contains(what)).count();
+    assert_eq!((count("asking what"), count("WARN"), count("not answered")), (3, 2, 1), "{text}");
+    assert!(own.iter().all(|line| line.contains("flash-point-margin")), "{text}");
+    assert!(!text.contains("ottermoor-7") && !text.contains("secret"), "{text}");
 }
