@@ -5,6 +5,7 @@
 
 mod service;
 
+use brimline_client::quantities::{Pressure, Temperature};
 use brimline_client::{Client, Error, FlashPointMargin};
 use service::Service;
 
@@ -18,7 +19,9 @@ async fn main() -> Result<(), Box<dyn std::error::Error>> {
 
 async fn check(address: &str) -> Result<(), Error> {
     let brimline = Client::new(address)?;
-    let request = FlashPointMargin::of("ethanol").room_temperature("21 Cel").pressure("100.8 kPa");
+    let request = FlashPointMargin::of("ethanol")
+        .room_temperature(Temperature::celsius(21)?)
+        .pressure(Pressure::kilopascals(100.8)?);
     let reply = brimline.flash_point_margin(&request).await?;
     println!("{}", reply.verdict.sentence);
     if let Some(flash_point) = &reply.flash_point {

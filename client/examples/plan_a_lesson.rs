@@ -72,26 +72,18 @@ fn plan() -> Practical {
     let mut steps: Vec<PlanStep> =
         FUELS.iter().map(|(fuel, ..)| PlanStep::of(Doing::Draw).liquid(*fuel, "8 mL")).collect();
     for (place, (fuel, capacity, _, wait)) in FUELS.iter().enumerate() {
-        let dish = BurningVessel {
-            capacity: (*capacity).to_owned(),
-            mouth_diameter: "7 cm".to_owned(),
-            material: Some("porcelain".to_owned()),
-            ..BurningVessel::default()
-        };
+        let dish = BurningVessel::of(*capacity, "7 cm").made_of("porcelain");
         let pour = PlanStep::of(Doing::Pour).liquid(*fuel, "4 mL").vessels(2, dish);
         steps.push(if place == 0 { pour } else { pour.with_all_flames_out() });
         steps.push(PlanStep::of(Doing::Burn));
         steps.push(PlanStep::of(Doing::Wait).lasting(*wait));
     }
     steps.push(PlanStep::of(Doing::Clear).with_all_flames_out());
-    let lab = Room {
-        volume: Some("190 m3".to_owned()),
-        temperature: Some("21 Cel".to_owned()),
-        pressure: Some("100.8 kPa".to_owned()),
-        air_changes: Some("3 /h".to_owned()),
-        floor_area: Some("70 m2".to_owned()),
-        ..Room::default()
-    };
+    let lab = Room::of("190 m3")
+        .temperature("21 Cel")
+        .pressure("100.8 kPa")
+        .air_changes("3 /h")
+        .floor_area("70 m2");
     let stock = |(fuel, _, distance, _): &(&str, &str, &str, &str)| PlanStock {
         liquid: (*fuel).into(),
         container: "250 mL".to_owned(),

@@ -4,17 +4,23 @@ use std::time::Duration;
 
 /// How often, and after which pause, a request is sent again.
 ///
+/// The pause doubles with each try, up to the longest one. Where the service asks to wait longer (`Retry-After`), it is waited for
+/// as long as it asks and never less. Where it asks for more than the longest pause, the request is not sent again: the error says
+/// how long to wait, so that the caller decides and does not hang.
+///
 /// ```
 /// use brimline_client::Retry;
 /// use std::time::Duration;
 /// let retry = Retry::default();
-/// assert_eq!(retry.pause(1, None), Duration::from_millis(100));
-/// assert_eq!(retry.pause(3, None), Duration::from_millis(400));
-/// assert_eq!(retry.pause(1, Some(Duration::from_secs(2))), Duration::from_secs(2));
+/// assert_eq!(retry.pause(1, None), Some(Duration::from_millis(100)));
+/// assert_eq!(retry.pause(2, None), Some(Duration::from_millis(200)));
+/// assert_eq!(retry.pause(3, None), None, "three tries altogether");
+/// assert_eq!(retry.pause(1, Some(Duration::from_secs(2))), Some(Duration::from_secs(2)));
+/// assert_eq!(retry.pause(1, Some(Duration::from_secs(60))), None, "longer than the longest pause");
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Retry {
-    /// Tries altogether; 1 sends once only.
+    /// Tries altogether; 1 sends once only. In a batch: tries without a further answer.
     pub tries: u32,
     /// Pause after the first try; each later one is twice as long.
     pub first_pause: Duration,
@@ -29,10 +35,24 @@ impl Default for Retry {
 }
 
 impl Retry {
-    /// The pause after a try: what the service asks for, else twice the last one; never more than the longest.
+    /// Every request is sent once only.
+    ///
+    /// ```
+    /// assert_eq!(brimline_client::Retry::never().pause(1, None), None);
+    /// ```
     #[must_use]
-    pub fn pause(&self, tried: u32, asked: Option<Duration>) -> Duration {
+    pub fn never() -> Self {
+        Self { tries: 1, ..Self::default() }
+    }
+
+    /// The pause after a try, or none where there is no further one.
+    #[must_use]
+    pub fn pause(&self, tried: u32, asked: Option<Duration>) -> Option<Duration> {
+        let asked = asked.unwrap_or_default();
+        if tried >= self.tries || asked > self.longest_pause {
+            return None;
+        }
         let doubled = self.first_pause.saturating_mul(2_u32.saturating_pow(tried.saturating_sub(1).min(16)));
-        asked.unwrap_or(doubled).min(self.longest_pause)
+        Some(doubled.min(self.longest_pause).max(asked))
     }
 }

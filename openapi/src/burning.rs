@@ -1,5 +1,6 @@
 //! `burning`: a liquid burns from open vessels.
 
+use crate::given::{Given, kind};
 use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Text, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -52,6 +53,34 @@ pub struct Burning {
     pub relaxed_by: Option<RelaxedBy>,
 }
 
+impl Burning {
+    /// How so much of a liquid burns from a vessel; everything else as not given.
+    #[must_use]
+    pub fn of(
+        liquid: impl Into<Liquid>,
+        amount: impl Into<Given<kind::Amount>>,
+        vessel: BurningVessel,
+    ) -> Self {
+        Self {
+            liquid: liquid.into(),
+            amount: amount.into().into(),
+            vessel,
+            vessels: None,
+            spacing: None,
+            room: None,
+            nearest_person: None,
+            clear_height: None,
+            wait_before_lighting: None,
+            stock: None,
+            room_temperature: None,
+            pressure: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+}
+
 /// A vessel that a liquid burns from.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
@@ -73,6 +102,36 @@ pub struct BurningVessel {
     /// Bare surface of the wick, for example `"2 cm2"`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub wick_area: Option<String>,
+}
+
+impl BurningVessel {
+    /// A vessel that holds this much when brim-full, with a mouth so wide; everything else as not given.
+    #[must_use]
+    pub fn of(capacity: impl Into<Given<kind::Volume>>, mouth: impl Into<Given<kind::Length>>) -> Self {
+        Self { capacity: capacity.into().into(), mouth_diameter: mouth.into().into(), ..Self::default() }
+    }
+
+    /// The same of a material, for example `"porcelain"`.
+    #[must_use]
+    pub fn made_of(mut self, material: &str) -> Self {
+        self.material = Some(material.to_owned());
+        self
+    }
+
+    /// The same with a wick that is bare on so large an area.
+    #[must_use]
+    pub fn wick(mut self, area: impl Into<Given<kind::Area>>) -> Self {
+        self.kind = Some(BurningKind::Wick);
+        self.wick_area = Some(area.into().into());
+        self
+    }
+
+    /// The same with what one vessel was measured to lose while it burns.
+    #[must_use]
+    pub fn losing(mut self, rate: impl Into<Given<kind::MassRate>>) -> Self {
+        self.burning_rate = Some(rate.into().into());
+        self
+    }
 }
 
 /// What a liquid burns from.

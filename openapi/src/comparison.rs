@@ -1,5 +1,6 @@
 //! `comparison`: several liquids for one use, criterion by criterion.
 
+use crate::given::{Given, kind};
 use crate::{
     Basis, Caution, Detail, Hazard, HeadspaceCondition, Heater, Liquid, LiquidEcho, Outcome, OwnLimit,
     Quantity, RelaxedBy, Room, Text, Use, Verdict, Vessel,
@@ -68,6 +69,68 @@ pub struct Comparison {
     /// Who answers for a rule made laxer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub relaxed_by: Option<RelaxedBy>,
+}
+
+impl Comparison {
+    /// Liquids for a use, so much of each, in a room; everything else as not given.
+    #[must_use]
+    pub fn of<L: Into<Liquid>>(
+        liquids: impl IntoIterator<Item = L>,
+        used: Use,
+        amount: impl Into<Given<kind::Amount>>,
+        room: Room,
+    ) -> Self {
+        Self {
+            liquids: liquids.into_iter().map(Into::into).collect(),
+            used,
+            amount: amount.into().into(),
+            room,
+            vessel: None,
+            heated_to: None,
+            heated_by: None,
+            surface_temperature: None,
+            duration: None,
+            nearest_person: None,
+            nearest_ignition: None,
+            ignition: None,
+            clear_height: None,
+            limits: None,
+            list: None,
+            room_temperature: None,
+            pressure: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+
+    /// In a vessel, the same for all.
+    #[must_use]
+    pub fn vessel(mut self, vessel: Vessel) -> Self {
+        self.vessel = Some(vessel);
+        self
+    }
+
+    /// Standing open for so long, with people beside it.
+    #[must_use]
+    pub fn lasting(mut self, duration: impl Into<Given<kind::Time>>) -> Self {
+        self.duration = Some(duration.into().into());
+        self
+    }
+
+    /// With nobody nearer than this.
+    #[must_use]
+    pub fn nearest_person(mut self, distance: impl Into<Given<kind::Length>>) -> Self {
+        self.nearest_person = Some(distance.into().into());
+        self
+    }
+
+    /// With no ignition source nearer than this.
+    #[must_use]
+    pub fn nearest_ignition(mut self, distance: impl Into<Given<kind::Length>>) -> Self {
+        self.nearest_ignition = Some(distance.into().into());
+        self
+    }
 }
 
 /// A table of liquids, their order with the reason of each step, and what could not be compared.

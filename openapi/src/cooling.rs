@@ -1,5 +1,6 @@
 //! `cooling`: when a hot vessel may be touched or filled again.
 
+use crate::given::{Given, kind};
 use crate::{Basis, Detail, Liquid, Quantity, RelaxedBy, Room, Stock, Text, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -51,6 +52,29 @@ pub struct Cooling {
     pub relaxed_by: Option<RelaxedBy>,
 }
 
+impl Cooling {
+    /// How a vessel cools from a temperature; everything else as not given.
+    #[must_use]
+    pub fn of(vessel: CoolingVessel, start_temperature: impl Into<Given<kind::Temperature>>) -> Self {
+        Self {
+            vessel,
+            mat: None,
+            start_temperature: Some(start_temperature.into().into()),
+            burnt: None,
+            room: None,
+            room_temperature: None,
+            pressure: None,
+            refill_with: None,
+            waited: None,
+            all_flames_out: None,
+            stock: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+}
+
 /// A vessel that cools: its mass, or what it holds.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
@@ -70,6 +94,14 @@ pub struct CoolingVessel {
     /// Thickness of its wall, for example `"2.5 mm"`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub wall: Option<String>,
+}
+
+impl CoolingVessel {
+    /// A vessel of a material, for example `"borosilicate glass"`, that holds this much when brim-full.
+    #[must_use]
+    pub fn of(material: &str, capacity: impl Into<Given<kind::Volume>>) -> Self {
+        Self { material: material.to_owned(), capacity: Some(capacity.into().into()), ..Self::default() }
+    }
 }
 
 /// What burnt in a vessel.

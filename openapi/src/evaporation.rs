@@ -1,5 +1,6 @@
 //! `evaporation`: how fast a liquid evaporates from an open surface, and how far its vapour can be lit.
 
+use crate::given::{Given, kind};
 use crate::{Basis, Component, Detail, Heater, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -69,6 +70,35 @@ pub struct Evaporation {
     pub relaxed_by: Option<RelaxedBy>,
 }
 
+impl Evaporation {
+    /// How fast so much of a liquid leaves a surface; everything else as not given.
+    #[must_use]
+    pub fn of(liquid: impl Into<Liquid>, amount: impl Into<Given<kind::Amount>>, surface: Surface) -> Self {
+        Self {
+            liquid: liquid.into(),
+            amount: amount.into().into(),
+            surface,
+            count: None,
+            room: None,
+            heated_to: None,
+            heated_by: None,
+            surface_temperature: None,
+            heater_power: None,
+            air_speed: None,
+            duration: None,
+            nearest_ignition: None,
+            ignition: None,
+            soaked: None,
+            peroxide_test: None,
+            room_temperature: None,
+            pressure: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+}
+
 /// An open surface of liquid: `diameter` or `area`.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
@@ -86,6 +116,20 @@ pub struct Surface {
     /// Inner depth of the vessel: then more liquid than it holds is refused.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub depth: Option<String>,
+}
+
+impl Surface {
+    /// A round surface, so wide.
+    #[must_use]
+    pub fn round(diameter: impl Into<Given<kind::Length>>) -> Self {
+        Self { diameter: Some(diameter.into().into()), ..Self::default() }
+    }
+
+    /// A surface of any other shape, so large.
+    #[must_use]
+    pub fn of(area: impl Into<Given<kind::Area>>) -> Self {
+        Self { area: Some(area.into().into()), ..Self::default() }
+    }
 }
 
 /// How a liquid leaves its surface.

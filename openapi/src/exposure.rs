@@ -1,6 +1,7 @@
 //! `exposure`: what the nearest person breathes, against exposure limits.
 
 use crate::evaporation::Surface;
+use crate::given::{Given, kind};
 use crate::{Basis, Detail, Heater, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Seen, Text, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -54,6 +55,36 @@ pub struct Exposure {
     /// Who answers for a rule made laxer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub relaxed_by: Option<RelaxedBy>,
+}
+
+impl Exposure {
+    /// What is breathed in a room within a time while so much evaporates; everything else as not given.
+    #[must_use]
+    pub fn of(
+        liquid: impl Into<Liquid>,
+        room: Room,
+        generation_rate: impl Into<Given<kind::MassRate>>,
+        duration: impl Into<Given<kind::Time>>,
+    ) -> Self {
+        Self {
+            liquid: liquid.into(),
+            room,
+            source: None,
+            generation_rate: Some(generation_rate.into().into()),
+            duration: duration.into().into(),
+            distance: None,
+            air_speed: None,
+            nearest_ignition: None,
+            ignition: None,
+            limits: None,
+            list: None,
+            room_temperature: None,
+            pressure: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
 }
 
 /// Liquid in open vessels.

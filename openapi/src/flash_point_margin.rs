@@ -1,5 +1,6 @@
 //! `flash-point-margin`: how far a liquid is below its flash point.
 
+use crate::given::{Given, kind};
 use crate::{
     Basis, Component, Detail, Heater, Liquid, LiquidEcho, LiquidPhase, Quantity, RelaxedBy, Room, Verdict,
 };
@@ -63,22 +64,43 @@ impl FlashPointMargin {
 
     /// With the temperature of the room, for example `"21 Cel"`.
     #[must_use]
-    pub fn room_temperature(mut self, temperature: impl Into<String>) -> Self {
-        self.room_temperature = Some(temperature.into());
+    pub fn room_temperature(mut self, temperature: impl Into<Given<kind::Temperature>>) -> Self {
+        self.room_temperature = Some(temperature.into().into());
         self
     }
 
     /// With the air pressure, for example `"101.325 kPa"`.
     #[must_use]
-    pub fn pressure(mut self, pressure: impl Into<String>) -> Self {
-        self.pressure = Some(pressure.into());
+    pub fn pressure(mut self, pressure: impl Into<Given<kind::Pressure>>) -> Self {
+        self.pressure = Some(pressure.into().into());
         self
     }
 
     /// With the temperature to which the liquid is heated.
     #[must_use]
-    pub fn heated_to(mut self, temperature: impl Into<String>) -> Self {
-        self.heated_to = Some(temperature.into());
+    pub fn heated_to(mut self, temperature: impl Into<Given<kind::Temperature>>) -> Self {
+        self.heated_to = Some(temperature.into().into());
+        self
+    }
+
+    /// With what heats the liquid.
+    #[must_use]
+    pub const fn heated_by(mut self, heater: Heater) -> Self {
+        self.heated_by = Some(heater);
+        self
+    }
+
+    /// With the temperature of the hottest surface near the liquid.
+    #[must_use]
+    pub fn surface_temperature(mut self, temperature: impl Into<Given<kind::Temperature>>) -> Self {
+        self.surface_temperature = Some(temperature.into().into());
+        self
+    }
+
+    /// In a room, of which this question uses temperature and pressure.
+    #[must_use]
+    pub fn room(mut self, room: Room) -> Self {
+        self.room = Some(room);
         self
     }
 }

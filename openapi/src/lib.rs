@@ -6,6 +6,7 @@
 //! | module | holds |
 //! |---|---|
 //! | [`quantity`] | a figure with its unit and range |
+//! | [`given`] | a quantity as a request takes it |
 //! | [`liquid`], [`room`] | what is asked about, and where |
 //! | [`asking`] | what every request may carry |
 //! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
@@ -27,6 +28,7 @@ pub mod document;
 pub mod evaporation;
 pub mod exposure;
 pub mod flash_point_margin;
+pub mod given;
 pub mod liquid;
 pub mod operations;
 pub mod practical;
@@ -56,6 +58,7 @@ pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLi
 pub use flash_point_margin::{
     AfterEvaporation, FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition,
 };
+pub use given::Given;
 pub use liquid::{Component, Fractions, Liquid, LiquidEcho, LiquidPhase, Mixture, Part};
 pub use practical::{
     AlsoChanged, Doing, People, PlanAlternative, PlanIgnition, PlanRemedy, PlanStep, PlanStock, Practical,

@@ -1,6 +1,7 @@
 //! Which liquid is meant.
 
 use crate::Text;
+use crate::given::{Given, kind};
 use serde::{Deserialize, Serialize};
 
 /// A liquid: a catalogue name, synonym or CAS number, or a mixture by what was poured.
@@ -20,6 +21,18 @@ impl From<&str> for Liquid {
     }
 }
 
+impl From<String> for Liquid {
+    fn from(name: String) -> Self {
+        Self::Name(name)
+    }
+}
+
+impl From<Mixture> for Liquid {
+    fn from(mixture: Mixture) -> Self {
+        Self::Mixture(mixture)
+    }
+}
+
 /// A mixture by its parts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
@@ -29,6 +42,40 @@ pub struct Mixture {
     /// What the fractions are fractions of; only with `fraction`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub basis: Option<Fractions>,
+}
+
+impl Mixture {
+    /// A mixture of which this much of one substance was poured.
+    ///
+    /// ```
+    /// use brimline_openapi::{Liquid, Mixture};
+    /// let rub: Liquid = Mixture::poured("ethanol", "70 mL").and("water", "30 mL").into();
+    /// # assert_eq!(serde_json::to_value(&rub)?["mixture"][1]["quantity"], "30 mL");
+    /// # Ok::<(), serde_json::Error>(())
+    /// ```
+    #[must_use]
+    pub fn poured(substance: &str, quantity: impl Into<Given<kind::Poured>>) -> Self {
+        Self { mixture: Vec::new(), basis: None }.and(substance, quantity)
+    }
+
+    /// The same with this much of another substance.
+    #[must_use]
+    pub fn and(mut self, substance: &str, quantity: impl Into<Given<kind::Poured>>) -> Self {
+        let quantity = Some(quantity.into().into());
+        self.mixture.push(Part { substance: substance.to_owned(), quantity, fraction: None });
+        self
+    }
+
+    /// A mixture by fractions on a basis; they must sum to 1.
+    #[must_use]
+    pub fn by_fractions<'a>(basis: Fractions, parts: impl IntoIterator<Item = (&'a str, f64)>) -> Self {
+        let part = |(substance, fraction): (&str, f64)| Part {
+            substance: substance.to_owned(),
+            quantity: None,
+            fraction: Some(fraction),
+        };
+        Self { mixture: parts.into_iter().map(part).collect(), basis: Some(basis) }
+    }
 }
 
 /// One part of a mixture.

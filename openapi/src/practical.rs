@@ -1,5 +1,6 @@
 //! `practical`: a whole plan, in the order in which it is done.
 
+use crate::given::{Given, kind};
 use crate::{
     Basis, BurningVessel, Detail, Heater, Liquid, Outcome, Quantity, RelaxedBy, Remedy, Room, Text, Verdict,
 };
@@ -48,11 +49,11 @@ pub struct Practical {
 impl Practical {
     /// A plan of these steps in a room, nobody nearer than a distance; everything else as not given.
     #[must_use]
-    pub fn of(room: Room, nearest: impl Into<String>, steps: Vec<PlanStep>) -> Self {
+    pub fn of(room: Room, nearest: impl Into<Given<kind::Length>>, steps: Vec<PlanStep>) -> Self {
         Self {
             name: None,
             room,
-            people: People { nearest: nearest.into(), count: None },
+            people: People { nearest: nearest.into().into(), count: None },
             steps,
             stock: None,
             ignition: None,
@@ -158,9 +159,9 @@ impl PlanStep {
 
     /// The same with a liquid, and how much of it.
     #[must_use]
-    pub fn liquid(mut self, liquid: impl Into<Liquid>, amount: impl Into<String>) -> Self {
+    pub fn liquid(mut self, liquid: impl Into<Liquid>, amount: impl Into<Given<kind::Amount>>) -> Self {
         self.liquid = Some(liquid.into());
-        self.amount = Some(amount.into());
+        self.amount = Some(amount.into().into());
         self
     }
 
@@ -174,8 +175,8 @@ impl PlanStep {
 
     /// The same, taking so long.
     #[must_use]
-    pub fn lasting(mut self, duration: impl Into<String>) -> Self {
-        self.duration = Some(duration.into());
+    pub fn lasting(mut self, duration: impl Into<Given<kind::Time>>) -> Self {
+        self.duration = Some(duration.into().into());
         self
     }
 

@@ -25,6 +25,14 @@ pub struct Recheck {
     pub reply: Option<Recorded>,
 }
 
+impl Recheck {
+    /// Of the record of an earlier answer.
+    #[must_use]
+    pub fn of(record: Record) -> Self {
+        Self { record: Some(record), ..Self::default() }
+    }
+}
+
 // Not called `RecheckReply`: generators of clients give that name to the field `reply` of the request.
 /// Whether today's version gives the same, and if not, what changed and why.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

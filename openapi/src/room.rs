@@ -1,5 +1,6 @@
 //! Where it is done.
 
+use crate::given::{Given, kind};
 use serde::{Deserialize, Serialize};
 
 /// A room. What is not given is taken on the cautious side, and the reply says so.
@@ -31,6 +32,69 @@ pub struct Room {
     /// Relative humidity, for example `"50 %"`, which is also the default.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub relative_humidity: Option<String>,
+}
+
+impl Room {
+    /// A room of a volume, walls to walls; everything else as not given.
+    ///
+    /// ```
+    /// use brimline_openapi::Room;
+    /// let lab = Room::of("190 m3").temperature("21 Cel").air_changes("3 /h").floor_area("70 m2");
+    /// assert_eq!(lab.air_changes.as_deref(), Some("3 /h"));
+    /// ```
+    #[must_use]
+    pub fn of(volume: impl Into<Given<kind::Volume>>) -> Self {
+        Self { volume: Some(volume.into().into()), ..Self::default() }
+    }
+
+    /// The same where the volume is free, furniture already taken off.
+    #[must_use]
+    pub const fn without_furniture(mut self) -> Self {
+        self.volume_is = Some(VolumeIs::Free);
+        self
+    }
+
+    /// The same with the temperature of its air.
+    #[must_use]
+    pub fn temperature(mut self, temperature: impl Into<Given<kind::Temperature>>) -> Self {
+        self.temperature = Some(temperature.into().into());
+        self
+    }
+
+    /// The same with the pressure of its air.
+    #[must_use]
+    pub fn pressure(mut self, pressure: impl Into<Given<kind::Pressure>>) -> Self {
+        self.pressure = Some(pressure.into().into());
+        self
+    }
+
+    /// The same with its air changes.
+    #[must_use]
+    pub fn air_changes(mut self, air_changes: impl Into<Given<kind::AirChanges>>) -> Self {
+        self.air_changes = Some(air_changes.into().into());
+        self
+    }
+
+    /// The same with its floor area.
+    #[must_use]
+    pub fn floor_area(mut self, area: impl Into<Given<kind::Area>>) -> Self {
+        self.floor_area = Some(area.into().into());
+        self
+    }
+
+    /// The same with its height.
+    #[must_use]
+    pub fn height(mut self, height: impl Into<Given<kind::Length>>) -> Self {
+        self.height = Some(height.into().into());
+        self
+    }
+
+    /// The same with the relative humidity of its air.
+    #[must_use]
+    pub fn relative_humidity(mut self, share: impl Into<Given<kind::Share>>) -> Self {
+        self.relative_humidity = Some(share.into().into());
+        self
+    }
 }
 
 /// What the volume of a room counts.

@@ -65,6 +65,33 @@ pub struct RoomFlammableLimit {
     pub relaxed_by: Option<RelaxedBy>,
 }
 
+impl RoomFlammableLimit {
+    /// The limit for a liquid in a room; everything else as not given.
+    #[must_use]
+    pub fn of(liquid: impl Into<Liquid>, room: Room) -> Self {
+        Self {
+            liquid: liquid.into(),
+            room,
+            released: None,
+            releases: None,
+            interval: None,
+            surface: None,
+            count: None,
+            heated_to: None,
+            heated_by: None,
+            surface_temperature: None,
+            heater_power: None,
+            nearest_ignition: None,
+            ignition: None,
+            room_temperature: None,
+            pressure: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+}
+
 /// The limit in this room and the amounts that reach shares of it.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]

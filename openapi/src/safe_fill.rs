@@ -1,6 +1,7 @@
 //! `safe-fill`: the largest fill at which every limit considered holds.
 
 use crate::exposure::OwnLimit;
+use crate::given::{Given, kind};
 use crate::{
     Basis, Detail, Grounds, Heater, Liquid, LiquidEcho, Outcome, Quantity, RelaxedBy, Room, Text, Verdict,
 };
@@ -80,6 +81,87 @@ pub struct SafeFill {
     pub relaxed_by: Option<RelaxedBy>,
 }
 
+impl SafeFill {
+    /// How far so many vessels may be filled for a use; everything else as not given.
+    #[must_use]
+    pub fn of(liquid: impl Into<Liquid>, room: Room, vessels: u32, vessel: Vessel, used: Use) -> Self {
+        Self {
+            liquid: liquid.into(),
+            room,
+            vessel,
+            vessels,
+            used,
+            fill: None,
+            heated_to: None,
+            heated_by: None,
+            surface_temperature: None,
+            duration: None,
+            nearest_person: None,
+            nearest_ignition: None,
+            ignition: None,
+            heater_power: None,
+            container: None,
+            limits: None,
+            list: None,
+            clear_height: None,
+            room_temperature: None,
+            pressure: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+
+    /// With a fill of each vessel, to be checked.
+    #[must_use]
+    pub fn filled(mut self, fill: impl Into<Given<kind::Amount>>) -> Self {
+        self.fill = Some(fill.into().into());
+        self
+    }
+
+    /// Standing open for so long.
+    #[must_use]
+    pub fn lasting(mut self, duration: impl Into<Given<kind::Time>>) -> Self {
+        self.duration = Some(duration.into().into());
+        self
+    }
+
+    /// With nobody nearer than this.
+    #[must_use]
+    pub fn nearest_person(mut self, distance: impl Into<Given<kind::Length>>) -> Self {
+        self.nearest_person = Some(distance.into().into());
+        self
+    }
+
+    /// With no ignition source nearer than this.
+    #[must_use]
+    pub fn nearest_ignition(mut self, distance: impl Into<Given<kind::Length>>) -> Self {
+        self.nearest_ignition = Some(distance.into().into());
+        self
+    }
+
+    /// Heated to a temperature.
+    #[must_use]
+    pub fn heated_to(mut self, temperature: impl Into<Given<kind::Temperature>>) -> Self {
+        self.heated_to = Some(temperature.into().into());
+        self
+    }
+
+    /// Heated by this.
+    #[must_use]
+    pub const fn heated_by(mut self, heater: Heater) -> Self {
+        self.heated_by = Some(heater);
+        self
+    }
+
+    /// With so much heat going into each vessel.
+    #[must_use]
+    pub fn heater_power(mut self, power: impl Into<Given<kind::Power>>) -> Self {
+        self.heater_power = Some(power.into().into());
+        self
+    }
+}
+
 /// A vessel.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
@@ -91,6 +173,21 @@ pub struct Vessel {
     /// What it is made of, for example `"borosilicate glass"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub material: Option<String>,
+}
+
+impl Vessel {
+    /// A vessel that holds this much when brim-full, with a mouth so wide.
+    #[must_use]
+    pub fn of(capacity: impl Into<Given<kind::Volume>>, mouth: impl Into<Given<kind::Length>>) -> Self {
+        Self { capacity: capacity.into().into(), mouth_diameter: mouth.into().into(), material: None }
+    }
+
+    /// The same of a material, for example `"borosilicate glass"`.
+    #[must_use]
+    pub fn made_of(mut self, material: &str) -> Self {
+        self.material = Some(material.to_owned());
+        self
+    }
 }
 
 /// A container of liquid that is brought along.

@@ -1,5 +1,6 @@
 //! `spill`: the whole amount is dropped on the floor of this room.
 
+use crate::given::{Given, kind};
 use crate::{Basis, Detail, Heater, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -55,6 +56,31 @@ pub struct Spill {
     /// Who answers for a rule made laxer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub relaxed_by: Option<RelaxedBy>,
+}
+
+impl Spill {
+    /// What happens where so much of a liquid is dropped in a room; everything else as not given.
+    #[must_use]
+    pub fn of(liquid: impl Into<Liquid>, amount: impl Into<Given<kind::Amount>>, room: Room) -> Self {
+        Self {
+            liquid: liquid.into(),
+            amount: amount.into().into(),
+            room,
+            floor: None,
+            heated_to: None,
+            heated_by: None,
+            surface_temperature: None,
+            nearest_ignition: None,
+            ignition: None,
+            air_speed: None,
+            alight: None,
+            room_temperature: None,
+            pressure: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
 }
 
 /// A floor.

@@ -1,5 +1,6 @@
 //! `storage`: how far a container is filled and closed, how much of it is kept where, and beside what.
 
+use crate::given::{Given, kind};
 use crate::{Basis, Detail, Liquid, LiquidEcho, Quantity, RelaxedBy, Room, Text, Verdict};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -63,6 +64,32 @@ pub struct Storage {
     pub relaxed_by: Option<RelaxedBy>,
 }
 
+impl Storage {
+    /// How a liquid is kept in a container; everything else as not given.
+    #[must_use]
+    pub fn of(liquid: impl Into<Liquid>, container: StoredContainer) -> Self {
+        Self {
+            liquid: liquid.into(),
+            container,
+            highest_temperature: None,
+            beside: None,
+            held_in_room: None,
+            nearest_ignition: None,
+            ignition: None,
+            place: None,
+            spark_free: None,
+            opened_for: None,
+            peroxide_test: None,
+            room: None,
+            room_temperature: None,
+            pressure: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
+}
+
 /// A closed container.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
@@ -79,6 +106,14 @@ pub struct StoredContainer {
     /// Material; whether it holds the liquid is not judged. For example `"glass"`, `"steel"` or `"polyethylene"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub material: Option<String>,
+}
+
+impl StoredContainer {
+    /// A container that holds this much when it is full; everything else as not given.
+    #[must_use]
+    pub fn of(capacity: impl Into<Given<kind::Volume>>) -> Self {
+        Self { capacity: capacity.into().into(), filled: None, filled_at: None, material: None }
+    }
 }
 
 /// Where a container stands.

@@ -1,5 +1,6 @@
 //! `vapour-pressure`: how much vapour stands over a liquid.
 
+use crate::given::{Given, kind};
 use crate::{
     Basis, Detail, HeadspaceCondition, Liquid, LiquidEcho, LiquidPhase, Quantity, RelaxedBy, Room, Text,
     Verdict,
@@ -43,6 +44,26 @@ pub struct VapourPressure {
     /// Who answers for a rule made laxer.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub relaxed_by: Option<RelaxedBy>,
+}
+
+impl VapourPressure {
+    /// How much vapour stands over a liquid at a temperature; everything else as not given.
+    #[must_use]
+    pub fn of(liquid: impl Into<Liquid>, temperature: impl Into<Given<kind::Temperature>>) -> Self {
+        Self {
+            liquid: liquid.into(),
+            temperature: Some(temperature.into().into()),
+            temperatures: None,
+            from: None,
+            to: None,
+            step: None,
+            pressure: None,
+            room: None,
+            detail: None,
+            rules: None,
+            relaxed_by: None,
+        }
+    }
 }
 
 /// The vapour pressure at each temperature asked.

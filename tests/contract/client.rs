@@ -128,13 +128,13 @@ async fn what_is_busy_is_asked_again_and_what_is_no_service_is_told_apart() {
     };
     let rules =
         raw("200 OK", "content-type: application/json\r\n", r#"{"items": [], "of a newer service": 1}"#);
-    let address = answering(vec![raw("503 Service Unavailable", "retry-after: 1\r\n", ""), rules]).await;
+    let address = answering(vec![raw("503 Service Unavailable", "retry-after: 0\r\n", ""), rules]).await;
     assert!(Client::new(&address).unwrap().retrying(quick).rules().await.unwrap().items.is_empty());
     let page = raw("404 Not Found", "content-type: text/html\r\n", "<h1>a proxy</h1>");
     let address = answering(vec![page]).await;
     let unexpected = Client::new(&address).unwrap().rules().await.unwrap_err();
     assert!(
-        matches!(&unexpected, Error::Unexpected { status: 404, body } if body.contains("proxy")),
+        matches!(&unexpected, Error::Unexpected { status: 404, body, .. } if body.contains("proxy")),
         "{unexpected:?}"
     );
     let address = answering(vec![raw("503 Service Unavailable", "", ""); 3]).await;

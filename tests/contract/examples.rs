@@ -3,8 +3,12 @@
 use crate::server::shared;
 use brimline_client::Outcome;
 
+#[path = "../../client/examples/compare_liquids.rs"]
+#[allow(dead_code, clippy::duplicate_mod, reason = "as an example it starts a service of its own")]
+mod compare_liquids;
+
 #[path = "../../client/examples/plan_a_lesson.rs"]
-#[allow(dead_code, reason = "as an example it starts a service of its own")]
+#[allow(dead_code, clippy::duplicate_mod, reason = "as an example it starts a service of its own")]
 mod plan_a_lesson;
 
 #[tokio::test]
@@ -17,4 +21,16 @@ async fn a_lesson_is_planned_in_one_call_where_it_would_take_a_dozen() {
     assert!(!lesson.before.set_out_list.is_empty() && !lesson.before.clear_up_list.is_empty());
     let after = lesson.after.unwrap().verdict.outcome;
     assert!(matches!(after, Outcome::NearLimit | Outcome::WithinLimit), "{after:?}");
+}
+
+#[tokio::test]
+async fn five_liquids_are_compared_for_a_lab() {
+    let compared = compare_liquids::compared(&shared().url("")).await.unwrap();
+    assert_eq!(compared.rows.len(), 5);
+    // IEC 60079-20-1: heptane flashes at -7 Cel, propanone below -20 Cel; alcohol with water later than alcohol.
+    let least = compared.order.first().unwrap();
+    assert!(least.liquids.iter().any(|name| name.contains("water")), "{:?}", compared.order);
+    let last: Vec<&[String]> = compared.order.iter().rev().take(2).map(|step| &*step.liquids).collect();
+    assert_eq!(last, [["propanone"], ["heptane"]]);
+    assert_eq!(compared.order.iter().map(|step| step.liquids.len()).sum::<usize>(), 5);
 }

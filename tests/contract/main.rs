@@ -3,6 +3,7 @@
 mod access;
 mod batch;
 mod client;
+mod client_batch;
 mod coded;
 mod deploy;
 mod document;
@@ -13,6 +14,7 @@ mod house;
 mod lists;
 mod operations;
 mod overload;
+mod overnight;
 mod pictures;
 mod rates;
 mod recheck;

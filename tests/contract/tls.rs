@@ -138,3 +138,13 @@ async fn a_replaced_certificate_is_seen_after_it_is_read_anew_and_a_broken_one_i
     certificate.read_again();
     assert_ne!(shown(&certificate), first);
 }
+
+#[tokio::test]
+async fn the_typed_client_says_that_it_does_not_trust_an_authority() {
+    let files = Files::new("untrusted");
+    let service = tried(&files.flags()).unwrap();
+    let brimline = brimline_client::Client::new(&url(&service, "")).unwrap();
+    let why = brimline.rules().await.unwrap_err();
+    assert!(matches!(why, brimline_client::Error::Untrusted(_)) && !why.is_retryable(), "{why:?}");
+    assert!(why.to_string().starts_with("no trusted connection to the service: invalid peer certificate"));
+}
