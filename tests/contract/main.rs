@@ -6,6 +6,7 @@ mod client;
 mod coded;
 mod deploy;
 mod document;
+mod document_3_0;
 mod examples;
 mod faults;
 mod golden;
