@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct BatchLine {
     /// Anything that tells the line apart; it comes back with the answer.
-    #[cfg_attr(feature = "document", schema(value_type = Object))]
+    #[cfg_attr(feature = "document", schema(value_type = serde_json::Value))]
     #[serde(rename = "ref", default, skip_serializing_if = "Option::is_none")]
     pub reference: Option<serde_json::Value>,
     /// The question, for example `"flash-point-margin"`.
@@ -28,7 +28,7 @@ pub struct BatchReplyLine {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub line: Option<u64>,
     /// The `ref` of that line.
-    #[cfg_attr(feature = "document", schema(value_type = Object))]
+    #[cfg_attr(feature = "document", schema(value_type = serde_json::Value))]
     #[serde(rename = "ref", default, skip_serializing_if = "Option::is_none")]
     pub reference: Option<serde_json::Value>,
     /// 200 with `answer`; 422, or 503 where the service failed at it, with `problem`.

@@ -188,6 +188,7 @@ pub fn document() -> Value {
     let mut schemas = made.pointer("/components/schemas").cloned().unwrap_or_default();
     merge_flattened(&mut schemas);
     without_null(&mut schemas);
+    without_names_of_keys(&mut schemas);
     // The two that only exist to be flattened into replies.
     if let Value::Object(map) = &mut schemas {
         map.remove("Verdict");
@@ -450,6 +451,16 @@ fn merge_flattened(schemas: &mut Value) {
             object.insert("description".into(), description);
         }
         *schema = merged;
+    }
+}
+
+/// Keys of JSON are always text: to say so says nothing, and OpenAPI 3.0 has no word for it.
+fn without_names_of_keys(schemas: &mut Value) {
+    let objects = schemas.as_object_mut().into_iter().flat_map(Map::values_mut);
+    let fields =
+        objects.filter_map(|schema| schema.get_mut("properties")?.as_object_mut()).flat_map(Map::values_mut);
+    for field in fields.filter_map(Value::as_object_mut) {
+        field.remove("propertyNames");
     }
 }
 

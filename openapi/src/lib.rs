@@ -15,6 +15,7 @@
 //! | [`catalogue`] | substances, rules, units |
 //! | [`problem`] | refusals (RFC 9457) and the table of their kinds |
 //! | [`operations`] | the one table of paths that router, client and document read |
+//! | [`document_3_0`] | the document for generators that do not read OpenAPI 3.1 |
 
 pub mod answered;
 pub mod asking;
@@ -25,6 +26,7 @@ pub mod comparison;
 pub mod cooling;
 #[cfg(feature = "document")]
 pub mod document;
+pub mod document_3_0;
 pub mod evaporation;
 pub mod exposure;
 pub mod flash_point_margin;

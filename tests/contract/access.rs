@@ -51,6 +51,7 @@ async fn without_a_known_token_nothing_is_answered_but_life_signs_and_texts() {
         "/docs/substances/ethanol",
         "/problems/unauthorised",
         "/openapi.json",
+        "/openapi-3.0.json",
     ] {
         assert_eq!(get(&service, path).send().await.unwrap().status(), 200, "{path}");
     }

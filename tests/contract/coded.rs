@@ -54,7 +54,9 @@ async fn code(reply: Response) -> (u16, String) {
 
 #[tokio::test]
 async fn what_is_read_comes_in_the_coding_that_is_wanted_with_a_tag_of_its_own() {
-    for path in ["/v1/flash-point-margin?liquid=ethanol", "/v1/rules", "/docs", "/openapi.json"] {
+    for path in
+        ["/v1/flash-point-margin?liquid=ethanol", "/v1/rules", "/docs", "/openapi.json", "/openapi-3.0.json"]
+    {
         let plain = get(path).send().await.unwrap();
         assert_eq!(
             (header(&plain, "content-encoding"), header(&plain, "vary")),

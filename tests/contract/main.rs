@@ -7,6 +7,7 @@ mod client_batch;
 mod coded;
 mod deploy;
 mod document;
+mod document_3_0;
 mod examples;
 mod faults;
 mod golden;

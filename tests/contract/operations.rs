@@ -434,7 +434,7 @@ async fn pages_and_probes_answer_and_load_nothing_from_outside() {
             assert!(!text.contains(outside), "{path}: {outside}");
         }
     }
-    for path in ["/healthz", "/readyz", "/metrics", "/openapi.json"] {
+    for path in ["/healthz", "/readyz", "/metrics", "/openapi.json", "/openapi-3.0.json"] {
         assert_eq!(get(path).await.status(), StatusCode::OK, "{path}");
     }
     post("flash-point-margin", &whole_request("flash-point-margin")).await;

@@ -26,6 +26,7 @@ const READABLE: &[&str] = &[
     "/problems",
     "/problems/{code}",
     "/openapi.json",
+    "/openapi-3.0.json",
 ];
 /// The only form of credentials.
 const SCHEME: &str = "Bearer";

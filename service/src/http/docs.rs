@@ -1,4 +1,4 @@
-//! `/docs` and `/openapi.json`: the documentation page, made once from the committed document.
+//! `/docs`, `/openapi.json` and `/openapi-3.0.json`: the page and the older form are made once from the committed document.
 
 #![allow(clippy::indexing_slicing, reason = "a JSON value indexed by a name it lacks is null, not a panic")]
 
@@ -8,6 +8,7 @@ use super::schema_table::{fields, parts, reached, reference};
 use super::server::State;
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, web};
+use brimline_openapi::document_3_0::document_3_0;
 use brimline_openapi::operations::{BATCH, LISTINGS, QUESTIONS, Question, RECHECK};
 use once_cell::sync::Lazy;
 use serde_json::Value;
@@ -22,6 +23,15 @@ const CLOSING: &str = include_str!("../../pages/closing.html");
 pub async fn document(request: HttpRequest) -> HttpResponse {
     static SENT: Lazy<Tagged> =
         Lazy::new(|| Tagged::new("application/json", Bytes::from_static(DOCUMENT.as_bytes())));
+    SENT.sent(&request)
+}
+
+/// `/openapi-3.0.json`.
+pub async fn older(request: HttpRequest) -> HttpResponse {
+    static SENT: Lazy<Tagged> = Lazy::new(|| {
+        let document = document_3_0(serde_json::from_str(DOCUMENT).unwrap_or_default());
+        Tagged::new("application/json", document.to_string())
+    });
     SENT.sent(&request)
 }
 

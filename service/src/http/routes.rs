@@ -33,6 +33,7 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
     read(config, "/v1/changes", listings::changes);
     read(config, "/v1/units", listings::units);
     read(config, "/openapi.json", docs::document);
+    read(config, "/openapi-3.0.json", docs::older);
     read(config, "/docs", docs::page_shown);
     read(config, "/docs/", docs::page_shown);
     read(config, "/docs/substances", substance_page::list);
