@@ -3,6 +3,7 @@
 #![allow(
     clippy::unwrap_used,
     clippy::panic,
+    clippy::indexing_slicing,
     dead_code,
     reason = "a test fails that way; the gateway is for other tests"
 )]
