@@ -2,7 +2,7 @@
 
 #![allow(clippy::indexing_slicing, reason = "a JSON value indexed by a name it lacks is null, not a panic")]
 
-use super::pages::{escape, page, shown, table};
+use super::pages::{escape, page, shown_with_script, table};
 use super::reply::{self, Tagged};
 use super::schema_table::{fields, parts, reached, reference};
 use super::server::State;
@@ -18,6 +18,8 @@ use std::fmt::Write as _;
 const DOCUMENT: &str = include_str!("../../../openapi/openapi.json");
 const OPENING: &str = include_str!("../../pages/opening.html");
 const CLOSING: &str = include_str!("../../pages/closing.html");
+/// Asks what stands in a form of the page.
+const TRY: &str = include_str!("../../pages/try.js");
 
 /// `/openapi.json`.
 pub async fn document(request: HttpRequest) -> HttpResponse {
@@ -38,7 +40,7 @@ pub async fn older(request: HttpRequest) -> HttpResponse {
 /// `/docs`.
 pub async fn page_shown(request: HttpRequest, state: web::Data<State>) -> HttpResponse {
     let made = || Tagged::new(reply::HTML, made(&state.settings.public_path));
-    shown(&request, state.docs.get_or_init(made))
+    shown_with_script(&request, state.docs.get_or_init(made), TRY)
 }
 
 /// Everything that is asked.
@@ -70,6 +72,7 @@ fn made(public_path: &str) -> String {
     body.push_str("<h2 id=\"problems\">Refusals</h2><p>A refusal is a problem document (RFC 9457). Every fault of a request is listed at once, each with a JSON pointer to its place.</p>");
     body.push_str(&table(public_path));
     body.push_str(&CLOSING.replace("{public_path}", &escape(public_path)));
+    let _ = write!(body, "<script>{TRY}</script>");
     page("Documentation", &body)
 }
 
@@ -124,6 +127,12 @@ fn example(body: &mut String, document: &Value, public_path: &str, question: &st
         let _ = write!(body, "<p>The same with GET:</p><pre>{public_path}/v1/{question}?{query}</pre>");
     }
     let _ = write!(body, "<details><summary>The reply</summary><pre>{}</pre></details>", pretty(reply));
+    let rows = pretty(request).lines().count() + 1;
+    let _ = write!(
+        body,
+        "<details><summary>Try it</summary><form class=\"try\" data-path=\"{public_path}/v1/{question}\"><textarea rows=\"{rows}\" aria-label=\"Request of {question}\" spellcheck=\"false\">{}</textarea><p><button>Ask</button></p><pre role=\"status\" hidden></pre></form></details>",
+        pretty(request)
+    );
 }
 
 /// The leaves of a request as pairs of a query string.

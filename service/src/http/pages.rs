@@ -26,7 +26,7 @@ pub fn escape(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
 
-/// A whole page: no scripts, nothing from outside.
+/// A whole page: nothing from outside.
 #[must_use]
 pub fn page(title: &str, body: &str) -> String {
     format!(
@@ -41,6 +41,22 @@ pub fn page(title: &str, body: &str) -> String {
 #[must_use]
 pub fn shown(request: &HttpRequest, page: &Tagged) -> HttpResponse {
     closed(page.sent(request), page.body())
+}
+
+/// A page as a reply: it may run the one script that is given, which may ask this service; nothing else.
+///
+/// The script is known by what this program holds of it, not by what stands in the page.
+#[must_use]
+pub fn shown_with_script(request: &HttpRequest, page: &Tagged, script: &str) -> HttpResponse {
+    let mut response = shown(request, page);
+    let allowed =
+        format!(" script-src 'sha256-{}'; connect-src 'self';", STANDARD.encode(Sha256::digest(script)));
+    let policy = response.headers().get(CONTENT_SECURITY_POLICY).and_then(|policy| policy.to_str().ok());
+    let policy = format!("{};{allowed}", policy.unwrap_or(NOTHING));
+    if let Ok(policy) = HeaderValue::from_str(policy.trim_end_matches(';')) {
+        response.headers_mut().insert(CONTENT_SECURITY_POLICY, policy);
+    }
+    response
 }
 
 /// A page that may load and run nothing, and stand in no frame; its own style is known by its hash, so that no other style that found
