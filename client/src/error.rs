@@ -115,6 +115,12 @@ pub enum Error {
 
 impl Error {
     /// Whether the same request may be answered a moment later.
+    ///
+    /// ```
+    /// use brimline_client::Error;
+    /// assert!(Error::Busy { status: 503, retry_after: None }.is_retryable());
+    /// assert!(!Error::WrongToken.is_retryable());
+    /// ```
     #[must_use]
     pub fn is_retryable(&self) -> bool {
         match self {
@@ -128,6 +134,13 @@ impl Error {
     }
 
     /// How long the service asks to wait.
+    ///
+    /// ```
+    /// use brimline_client::Error;
+    /// use std::time::Duration;
+    /// let why = Error::Busy { status: 429, retry_after: Some(Duration::from_secs(7)) };
+    /// assert_eq!(why.retry_after(), Some(Duration::from_secs(7)));
+    /// ```
     #[must_use]
     pub fn retry_after(&self) -> Option<Duration> {
         match self {
@@ -139,15 +152,23 @@ impl Error {
 
     /// The faults of a refused request, each with the JSON pointer to its place; empty for any other error.
     ///
-    /// ```no_run
-    /// # async fn example(brimline: brimline_client::Client) {
+    /// ```
+    /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+    /// # tokio::runtime::Builder::new_current_thread().enable_all().build()?.block_on(async {
+    /// # use wiremock::{Mock, MockServer, ResponseTemplate, matchers::any};
+    /// # let server = MockServer::start().await;
+    /// # let problem = r#"{"type": "/problems/unknown-substance", "code": "unknown-substance", "title": "", "status": 422, "detail": "",
+    /// #     "errors": [{"code": "unknown-substance", "pointer": "/liquid", "detail": "", "suggestion": "ethanol"}]}"#;
+    /// # let reply = ResponseTemplate::new(422).set_body_raw(problem, "application/problem+json");
+    /// # Mock::given(any()).respond_with(reply).mount(&server).await;
+    /// # let brimline = brimline_client::Client::new(&server.uri())?;
     /// use brimline_client::FlashPointMargin;
-    /// let request = FlashPointMargin::of("ethanole");
-    /// if let Err(why) = brimline.flash_point_margin(&request).await {
-    ///     for fault in why.faults() {
-    ///         println!("{}: {} {}", fault.pointer, fault.detail, fault.suggestion.as_deref().unwrap_or(""));
-    ///     }
-    /// }
+    /// let Err(why) = brimline.flash_point_margin(&FlashPointMargin::of("ethanole")).await else {
+    ///     return Err("it is answered".into());
+    /// };
+    /// let fault = why.faults().first().ok_or("no fault")?;
+    /// assert_eq!((fault.pointer.as_str(), fault.suggestion.as_deref()), ("/liquid", Some("ethanol")));
+    /// # Ok(()) })
     /// # }
     /// ```
     #[must_use]
