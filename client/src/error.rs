@@ -22,12 +22,14 @@ pub enum Error {
     #[error("refused: {}", told(.0))]
     Refused(Box<Problem>),
     /// The service is busy (503), or this caller asks too often (429).
-    #[error("{}{}", busy(*.status), asked_to_wait(*.retry_after))]
+    #[error("{}{}", busy(*.status, .detail.as_deref()), asked_to_wait(*.retry_after))]
     Busy {
         /// The HTTP status.
         status: u16,
         /// How long the service asks to wait.
         retry_after: Option<Duration>,
+        /// What it says, where it is the service that speaks.
+        detail: Option<String>,
     },
     /// No connection: nobody listens there, the name is not known, or the connection ended before a reply.
     #[error("the service cannot be reached: {}", deepest(.0))]
@@ -118,7 +120,7 @@ impl Error {
     ///
     /// ```
     /// use brimline_client::Error;
-    /// assert!(Error::Busy { status: 503, retry_after: None }.is_retryable());
+    /// assert!(Error::Busy { status: 503, retry_after: None, detail: None }.is_retryable());
     /// assert!(!Error::WrongToken.is_retryable());
     /// ```
     #[must_use]
@@ -138,7 +140,7 @@ impl Error {
     /// ```
     /// use brimline_client::Error;
     /// use std::time::Duration;
-    /// let why = Error::Busy { status: 429, retry_after: Some(Duration::from_secs(7)) };
+    /// let why = Error::Busy { status: 429, retry_after: Some(Duration::from_secs(7)), detail: None };
     /// assert_eq!(why.retry_after(), Some(Duration::from_secs(7)));
     /// ```
     #[must_use]
@@ -184,7 +186,7 @@ impl Error {
     pub(crate) fn unsent(error: reqwest::Error, time_out: Duration) -> Self {
         if error.is_builder() {
             Self::Unwritable(deepest(&error))
-        } else if error.is_timeout() {
+        } else if error.is_timeout() && !error.is_connect() {
             Self::TimedOut(time_out)
         } else if is_tls(&error) {
             Self::Untrusted(error.without_url())
@@ -214,8 +216,13 @@ fn told(problem: &Problem) -> String {
     text
 }
 
-const fn busy(status: u16) -> &'static str {
-    if status == 429 { "this caller asks more than the service allows it" } else { "the service is busy" }
+fn busy(status: u16, detail: Option<&str>) -> String {
+    let what = if status == 429 {
+        "this caller asks more than the service allows it"
+    } else {
+        "the service is busy"
+    };
+    detail.map_or_else(|| what.to_owned(), |detail| format!("{what}: {detail}"))
 }
 
 fn asked_to_wait(retry_after: Option<Duration>) -> String {

@@ -176,6 +176,14 @@ async fn too_many_requests_and_a_busy_service() {
 }
 
 #[tokio::test]
+async fn a_busy_service_may_say_why() {
+    let problem = r#"{"type": "/problems/took-too-long", "code": "took-too-long", "title": "…", "status": 503, "detail": "the answer took too long"}"#;
+    let reply = ResponseTemplate::new(503).set_body_raw(problem, "application/problem+json");
+    let why = told(&always(reply, 3).await).await;
+    assert_eq!(why.to_string(), "the service is busy: the answer took too long");
+}
+
+#[tokio::test]
 async fn what_the_service_asks_to_wait_is_waited() {
     let server = MockServer::start().await;
     let busy = ResponseTemplate::new(503).insert_header("retry-after", "1");
