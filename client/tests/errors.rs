@@ -74,8 +74,8 @@ fn an_address_that_is_none() {
 #[tokio::test]
 async fn a_path_before_the_service_is_kept() {
     let server = MockServer::start().await;
-    Mock::given(path("/safety/v1/rules")).respond_with(rules()).expect(2).mount(&server).await;
-    for address in ["/safety", "/safety/"] {
+    Mock::given(path("/planning/v1/rules")).respond_with(rules()).expect(2).mount(&server).await;
+    for address in ["/planning", "/planning/"] {
         assert!(client(&format!("{}{address}", server.uri())).rules().await.is_ok());
     }
 }
