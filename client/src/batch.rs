@@ -19,11 +19,25 @@ use std::time::Duration;
 
 /// The type of a batch and of its reply.
 pub(crate) const NDJSON: &str = "application/x-ndjson";
-/// Most lines that the service takes at once.
+/// Most lines that the service takes at once; what is more goes into the next part.
+///
+/// ```
+/// assert_eq!(brimline_client::batch::MOST_LINES, 25_000);
+/// ```
 pub const MOST_LINES: usize = 25_000;
 /// Longest line that the service takes, octets.
+///
+/// ```
+/// use brimline_client::{Error, batch::{LONGEST_LINE, Line}};
+/// let long = Line::json(1, "spill", &"x".repeat(LONGEST_LINE).into());
+/// assert!(matches!(long, Err(Error::LineTooLong { .. })));
+/// ```
 pub const LONGEST_LINE: usize = 64 * 1024;
 /// Largest part, octets: a quarter of the 16 MiB that the service takes, so that it arrives in time over a slow line.
+///
+/// ```
+/// assert_eq!(brimline_client::batch::LARGEST_PART * 4, 16 * 1024 * 1024);
+/// ```
 pub const LARGEST_PART: usize = 4 * 1024 * 1024;
 /// How long the service may be silent if nothing is said: a whole part is read before the first answer.
 const SILENCE: Duration = Duration::from_secs(120);
@@ -96,6 +110,15 @@ impl Line {
 }
 
 /// What a line of a batch was told.
+///
+/// ```no_run
+/// # fn example(told: brimline_client::batch::Told) {
+/// match told.answer {
+///     Ok(answer) => println!("{}: {}", told.reference, answer.json()),
+///     Err(problem) => println!("{} (line {}): {}", told.reference, told.line, problem.detail),
+/// }
+/// # }
+/// ```
 #[derive(Debug)]
 pub struct Told {
     /// The number of the line in the whole batch, from 1.
@@ -108,6 +131,15 @@ pub struct Told {
 }
 
 /// The answer to a line: its bytes as the service wrote them, read as a type when that is asked for.
+///
+/// ```no_run
+/// # fn example(answer: brimline_client::batch::Answer) -> Result<(), brimline_client::Error> {
+/// use brimline_client::Spill;
+/// if answer.question() == "spill" {
+///     println!("{}", answer.read::<Spill>()?.verdict.sentence);
+/// }
+/// # Ok(()) }
+/// ```
 #[derive(Debug, Clone)]
 pub struct Answer {
     question: String,
@@ -187,6 +219,14 @@ impl Answer {
 /// The answers to a batch, in the order of its lines; see [`Client::batch`].
 ///
 /// Nothing is sent before the first answer is asked for. Dropped, it ends the request.
+///
+/// ```
+/// use brimline_client::{Client, FlashPointMargin, batch::Line};
+/// let brimline = Client::new("http://127.0.0.1:8080")?;
+/// let answers = brimline.batch([Line::of("S3", &FlashPointMargin::of("ethanol"))?]);
+/// assert_eq!(answers.told(), 0);
+/// # Ok::<(), brimline_client::Error>(())
+/// ```
 #[derive(Debug)]
 pub struct Batch<S> {
     client: Client,
@@ -266,6 +306,37 @@ impl<S: Stream<Item = Line> + Unpin> Batch<S> {
     /// The next answer; none at the end, and none after an error until [`Batch::resume`]. A call that is given up loses no answer.
     ///
     /// An error is [`Error::Incomplete`], which says how many lines were told, and why no more are.
+    ///
+    /// ```
+    /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+    /// # tokio::runtime::Builder::new_current_thread().enable_all().build()?.block_on(async {
+    /// # use wiremock::{Mock, MockServer, ResponseTemplate, matchers::any};
+    /// # let server = MockServer::start().await;
+    /// # let lines = concat!(
+    /// #     r#"{"line":1,"ref":"S1","status":200,"answer":{"outcome":"within_limit","sentence":"Within the limits checked."}}"#, "\n",
+    /// #     r#"{"line":2,"ref":"S3","status":200,"answer":{"outcome":"over_limit","sentence":"Over the limit."}}"#, "\n",
+    /// #     r#"{"end":true,"lines":2,"answered":2,"refused":0}"#, "\n",
+    /// # );
+    /// # let reply = ResponseTemplate::new(200).set_body_raw(lines, "application/x-ndjson");
+    /// # Mock::given(any()).respond_with(reply).mount(&server).await;
+    /// # let brimline = brimline_client::Client::new(&server.uri())?;
+    /// use brimline_client::{FlashPointMargin, Outcome, batch::Line};
+    /// let rooms = [("S1", "10 Cel"), ("S3", "21 Cel")];
+    /// let line = |(room, temperature): (&str, &str)| {
+    ///     Line::of(room, &FlashPointMargin::of("butanone").room_temperature(temperature))
+    /// };
+    /// let mut answers = brimline.batch(rooms.into_iter().map(line).collect::<Result<Vec<_>, _>>()?);
+    /// let mut over = Vec::new();
+    /// while let Some(told) = answers.next().await {
+    ///     let told = told?;
+    ///     if told.answer.is_ok_and(|answer| matches!(answer.outcome(), Ok((Outcome::OverLimit, _)))) {
+    ///         over.push(told.reference);
+    ///     }
+    /// }
+    /// assert_eq!(over, ["S3"]);
+    /// # Ok(()) })
+    /// # }
+    /// ```
     pub async fn next(&mut self) -> Option<Result<Told, Error>> {
         loop {
             if self.ended || !self.has_part().await {

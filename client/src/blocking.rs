@@ -189,6 +189,12 @@ impl TryFrom<crate::Client> for Client {
 }
 
 /// The answers to a batch, in the order of its lines; as [`batch::Batch`].
+///
+/// ```
+/// let brimline = brimline_client::blocking::Client::new("http://127.0.0.1:8080")?;
+/// assert!(brimline.batch([]).next().is_none(), "nothing was asked");
+/// # Ok::<(), brimline_client::Error>(())
+/// ```
 #[derive(Debug)]
 pub struct Batch<S> {
     batch: batch::Batch<S>,

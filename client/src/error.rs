@@ -22,12 +22,14 @@ pub enum Error {
     #[error("refused: {}", told(.0))]
     Refused(Box<Problem>),
     /// The service is busy (503), or this caller asks too often (429).
-    #[error("{}{}", busy(*.status), asked_to_wait(*.retry_after))]
+    #[error("{}{}", busy(*.status, .detail.as_deref()), asked_to_wait(*.retry_after))]
     Busy {
         /// The HTTP status.
         status: u16,
         /// How long the service asks to wait.
         retry_after: Option<Duration>,
+        /// What it says, where it is the service that speaks.
+        detail: Option<String>,
     },
     /// No connection: nobody listens there, the name is not known, or the connection ended before a reply.
     #[error("the service cannot be reached: {}", deepest(.0))]
@@ -115,6 +117,12 @@ pub enum Error {
 
 impl Error {
     /// Whether the same request may be answered a moment later.
+    ///
+    /// ```
+    /// use brimline_client::Error;
+    /// assert!(Error::Busy { status: 503, retry_after: None, detail: None }.is_retryable());
+    /// assert!(!Error::WrongToken.is_retryable());
+    /// ```
     #[must_use]
     pub fn is_retryable(&self) -> bool {
         match self {
@@ -128,6 +136,13 @@ impl Error {
     }
 
     /// How long the service asks to wait.
+    ///
+    /// ```
+    /// use brimline_client::Error;
+    /// use std::time::Duration;
+    /// let why = Error::Busy { status: 429, retry_after: Some(Duration::from_secs(7)), detail: None };
+    /// assert_eq!(why.retry_after(), Some(Duration::from_secs(7)));
+    /// ```
     #[must_use]
     pub fn retry_after(&self) -> Option<Duration> {
         match self {
@@ -139,15 +154,23 @@ impl Error {
 
     /// The faults of a refused request, each with the JSON pointer to its place; empty for any other error.
     ///
-    /// ```no_run
-    /// # async fn example(brimline: brimline_client::Client) {
+    /// ```
+    /// # fn main() -> Result<(), Box<dyn std::error::Error>> {
+    /// # tokio::runtime::Builder::new_current_thread().enable_all().build()?.block_on(async {
+    /// # use wiremock::{Mock, MockServer, ResponseTemplate, matchers::any};
+    /// # let server = MockServer::start().await;
+    /// # let problem = r#"{"type": "/problems/unknown-substance", "code": "unknown-substance", "title": "", "status": 422, "detail": "",
+    /// #     "errors": [{"code": "unknown-substance", "pointer": "/liquid", "detail": "", "suggestion": "ethanol"}]}"#;
+    /// # let reply = ResponseTemplate::new(422).set_body_raw(problem, "application/problem+json");
+    /// # Mock::given(any()).respond_with(reply).mount(&server).await;
+    /// # let brimline = brimline_client::Client::new(&server.uri())?;
     /// use brimline_client::FlashPointMargin;
-    /// let request = FlashPointMargin::of("ethanole");
-    /// if let Err(why) = brimline.flash_point_margin(&request).await {
-    ///     for fault in why.faults() {
-    ///         println!("{}: {} {}", fault.pointer, fault.detail, fault.suggestion.as_deref().unwrap_or(""));
-    ///     }
-    /// }
+    /// let Err(why) = brimline.flash_point_margin(&FlashPointMargin::of("ethanole")).await else {
+    ///     return Err("it is answered".into());
+    /// };
+    /// let fault = why.faults().first().ok_or("no fault")?;
+    /// assert_eq!((fault.pointer.as_str(), fault.suggestion.as_deref()), ("/liquid", Some("ethanol")));
+    /// # Ok(()) })
     /// # }
     /// ```
     #[must_use]
@@ -163,7 +186,7 @@ impl Error {
     pub(crate) fn unsent(error: reqwest::Error, time_out: Duration) -> Self {
         if error.is_builder() {
             Self::Unwritable(deepest(&error))
-        } else if error.is_timeout() {
+        } else if error.is_timeout() && !error.is_connect() {
             Self::TimedOut(time_out)
         } else if is_tls(&error) {
             Self::Untrusted(error.without_url())
@@ -193,8 +216,13 @@ fn told(problem: &Problem) -> String {
     text
 }
 
-const fn busy(status: u16) -> &'static str {
-    if status == 429 { "this caller asks more than the service allows it" } else { "the service is busy" }
+fn busy(status: u16, detail: Option<&str>) -> String {
+    let what = if status == 429 {
+        "this caller asks more than the service allows it"
+    } else {
+        "the service is busy"
+    };
+    detail.map_or_else(|| what.to_owned(), |detail| format!("{what}: {detail}"))
 }
 
 fn asked_to_wait(retry_after: Option<Duration>) -> String {

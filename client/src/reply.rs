@@ -1,6 +1,7 @@
 //! What the service, or what stands before it, replies.
 
 use crate::Error;
+use brimline_openapi::Problem;
 use reqwest::Response;
 use reqwest::header::{CONTENT_TYPE, HeaderName, LOCATION, RETRY_AFTER};
 use serde::de::DeserializeOwned;
@@ -34,18 +35,22 @@ pub async fn accepted(response: Response, wanted: &str, time_out: Duration) -> R
     if (200..300).contains(&status) && content_type.starts_with(wanted) {
         return Ok(response);
     }
-    if matches!(status, 429 | 503) {
-        return Err(Error::Busy { status, retry_after: retry_after(&response, SystemTime::now()) });
-    }
     if (300..400).contains(&status)
         && let Some(to) = header(&response, &LOCATION)
     {
         return Err(Error::Elsewhere { to });
     }
-    let (body, _) = body(response, LARGEST_OTHER, time_out).await?;
-    if content_type.starts_with("application/problem+json")
-        && let Ok(problem) = serde_json::from_slice(&body)
-    {
+    let retry_after = retry_after(&response, SystemTime::now());
+    let is_problem = content_type.starts_with("application/problem+json");
+    let body = body(response, LARGEST_OTHER, time_out).await;
+    let problem = |body: &[u8]| is_problem.then(|| serde_json::from_slice::<Problem>(body).ok()).flatten();
+    if matches!(status, 429 | 503) {
+        // What it says is worth less than how long to wait: it may be cut.
+        let detail = body.ok().and_then(|(body, _)| problem(&body)).map(|problem| problem.detail);
+        return Err(Error::Busy { status, retry_after, detail });
+    }
+    let (body, _) = body?;
+    if let Some(problem) = problem(&body) {
         return Err(Error::Refused(Box::new(problem)));
     }
     Err(Error::Unexpected { status, content_type, body: String::from_utf8_lossy(&body).into_owned() })

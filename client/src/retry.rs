@@ -46,6 +46,13 @@ impl Retry {
     }
 
     /// The pause after a try, or none where there is no further one.
+    ///
+    /// ```
+    /// use brimline_client::Retry;
+    /// use std::time::Duration;
+    /// let patient = Retry { tries: 20, ..Retry::default() };
+    /// assert_eq!(patient.pause(19, None), Some(patient.longest_pause));
+    /// ```
     #[must_use]
     pub fn pause(&self, tried: u32, asked: Option<Duration>) -> Option<Duration> {
         let asked = asked.unwrap_or_default();

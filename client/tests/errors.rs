@@ -74,8 +74,8 @@ fn an_address_that_is_none() {
 #[tokio::test]
 async fn a_path_before_the_service_is_kept() {
     let server = MockServer::start().await;
-    Mock::given(path("/safety/v1/rules")).respond_with(rules()).expect(2).mount(&server).await;
-    for address in ["/safety", "/safety/"] {
+    Mock::given(path("/planning/v1/rules")).respond_with(rules()).expect(2).mount(&server).await;
+    for address in ["/planning", "/planning/"] {
         assert!(client(&format!("{}{address}", server.uri())).rules().await.is_ok());
     }
 }
@@ -173,6 +173,14 @@ async fn too_many_requests_and_a_busy_service() {
         assert_eq!(why.to_string(), format!("{text}; it asks to wait 7 s"));
         assert_eq!(why.retry_after(), Some(Duration::from_secs(7)));
     }
+}
+
+#[tokio::test]
+async fn a_busy_service_may_say_why() {
+    let problem = r#"{"type": "/problems/took-too-long", "code": "took-too-long", "title": "…", "status": 503, "detail": "the answer took too long"}"#;
+    let reply = ResponseTemplate::new(503).set_body_raw(problem, "application/problem+json");
+    let why = told(&always(reply, 3).await).await;
+    assert_eq!(why.to_string(), "the service is busy: the answer took too long");
 }
 
 #[tokio::test]

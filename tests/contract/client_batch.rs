@@ -193,7 +193,7 @@ async fn who_asks_more_than_is_allowed_is_told_how_long_to_wait() {
         }
     }
     let why = refused.unwrap();
-    assert!(matches!(why, Error::Busy { status: 429, retry_after: Some(_) }), "{why:?}");
+    assert!(matches!(why, Error::Busy { status: 429, retry_after: Some(_), detail: Some(_) }), "{why:?}");
     // Who waits as long is answered.
     assert!(Client::new(&service.url("")).unwrap().flash_point_margin(&margin).await.is_ok());
 }

@@ -79,49 +79,63 @@ fn same(one: &Files, other: &Files) {
     assert!(fs::read(&one.summary).unwrap() == fs::read(&other.summary).unwrap(), "the summaries differ");
 }
 
+/// A run that was not interrupted, and its answers.
+async fn whole(folder: &Folder, count: usize) -> (Files, String) {
+    let rooms = folder.0.join("rooms.csv");
+    table(&rooms, &rows(count as u64));
+    let whole = folder.files(&rooms, "whole");
+    let run = overnight(&brimline(), &whole).await.unwrap();
+    assert_eq!((run.found, run.asked, run.schools.len()), (0, count, 40));
+    let text = fs::read_to_string(&whole.answers).unwrap();
+    assert_eq!(text.lines().count(), count);
+    let refused = run.schools.values().filter_map(|outcomes| outcomes.get("refused")).sum::<usize>();
+    assert_eq!(refused, text.lines().filter(|line| line.contains(r#""liquid":"no such liquid""#)).count());
+    assert!(refused > count / 10 && fs::read_to_string(&whole.summary).unwrap().lines().count() == count + 1);
+    (whole, text)
+}
+
+/// The same answers, cut so many octets behind a line, and gone on with.
+async fn cut(folder: &Folder, (whole, text): &(Files, String), kept: usize, more: impl Fn(usize) -> usize) {
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    let octets = lines[..kept].concat().len() + more(lines[kept].len());
+    let broken = folder.files(&whole.rooms, &format!("cut-{kept}"));
+    fs::write(&broken.answers, &text[..text.floor_char_boundary(octets)]).unwrap();
+    let run = overnight(&brimline(), &broken).await.unwrap();
+    assert_eq!((run.found, run.asked), (kept, lines.len() - kept), "no row is asked twice");
+    same(whole, &broken);
+}
+
 #[tokio::test]
 async fn an_interrupted_run_ends_as_one_that_was_not() {
     let folder = Folder::new("overnight");
-    let rooms = folder.0.join("rooms.csv");
-    table(&rooms, &rows(5000));
-    let whole = folder.files(&rooms, "whole");
-    let run = overnight(&brimline(), &whole).await.unwrap();
-    assert_eq!((run.found, run.asked, run.schools.len()), (0, 5000, 40));
-    let text = fs::read_to_string(&whole.answers).unwrap();
-    let lines: Vec<&str> = text.split_inclusive('\n').collect();
-    assert_eq!(lines.len(), 5000);
-    let refused = run.schools.values().filter_map(|outcomes| outcomes.get("refused")).sum::<usize>();
-    assert_eq!(refused, lines.iter().filter(|line| line.contains(r#""liquid":"no such liquid""#)).count());
-    assert!(refused > 500 && fs::read_to_string(&whole.summary).unwrap().lines().count() == 5001);
+    let whole = whole(&folder, 5000).await;
+    cut(&folder, &whole, 1700, |length| length / 2).await;
+}
 
-    // Stopped in the middle of a line, behind its first octet, between two lines, before a line break.
-    let half = lines[1700].len() / 2;
-    for (kept, more) in [(1700, half), (4900, 1), (4950, 0), (4999, lines[4999].len() - 1)] {
-        let broken = folder.files(&rooms, &format!("broken-{kept}"));
-        let octets = lines[..kept].concat().len() + more;
-        fs::write(&broken.answers, &text[..text.floor_char_boundary(octets)]).unwrap();
-        let run = overnight(&brimline(), &broken).await.unwrap();
-        assert_eq!((run.found, run.asked), (kept, 5000 - kept), "no row is asked twice");
-        same(&whole, &broken);
-    }
-
+#[tokio::test]
+async fn wherever_it_is_stopped_it_goes_on() {
+    let folder = Folder::new("overnight-stopped");
+    let whole = whole(&folder, 400).await;
+    cut(&folder, &whole, 0, |_| 1).await;
+    cut(&folder, &whole, 300, |_| 0).await;
+    cut(&folder, &whole, 399, |length| length - 1).await;
     // Stopped again and again while it runs.
-    let stopped = folder.files(&rooms, "stopped");
-    let (mut stops, mut found) = (0, Vec::new());
+    let stopped = folder.files(&whole.0.rooms, "stopped");
+    let (mut stops, mut octets) = (0, Vec::new());
     let run = loop {
-        let time = Duration::from_millis(500 * 4_u64.pow(stops));
+        let time = Duration::from_millis(10 * 2_u64.pow(stops));
         match tokio::time::timeout(time, overnight(&brimline(), &stopped)).await {
             Ok(run) => break run.unwrap(),
             Err(_) => stops += 1,
         }
-        found.push(fs::metadata(&stopped.answers).map_or(0, |file| file.len()));
+        octets.push(fs::metadata(&stopped.answers).map_or(0, |file| file.len()));
     };
-    assert!(stops > 0 && found.is_sorted(), "{stops} stops, {found:?}");
-    assert_eq!(run.found + run.asked, 5000);
-    same(&whole, &stopped);
+    assert!(stops > 0 && octets.is_sorted(), "{stops} stops, {octets:?}");
+    assert_eq!(run.found + run.asked, 400);
+    same(&whole.0, &stopped);
     let run = overnight(&brimline(), &stopped).await.unwrap();
-    assert_eq!((run.found, run.asked), (5000, 0), "nothing is left to ask");
-    same(&whole, &stopped);
+    assert_eq!((run.found, run.asked), (400, 0), "nothing is left to ask");
+    same(&whole.0, &stopped);
 }
 
 #[tokio::test]
