@@ -70,6 +70,8 @@ async fn long_questions_wait_in_a_bounded_queue_and_the_rest_comes_again_later()
         "0",
         "--longest-wait-ms",
         "60000",
+        "--longest-queue-ms",
+        "60000",
     ]);
     let replies = all_at_once(&service, 40).await;
     let mut refused = 0;
@@ -106,6 +108,8 @@ async fn many_who_ask_a_long_question_at_a_stroke_are_all_answered_once() {
         "--waiting-burst",
         "32",
         "--longest-wait-ms",
+        "60000",
+        "--longest-queue-ms",
         "60000",
     ]);
     let replies = all_at_once(&service, 40).await;
