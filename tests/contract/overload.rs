@@ -106,7 +106,7 @@ async fn many_who_ask_a_long_question_at_a_stroke_are_all_answered_once() {
         "--most-waiting",
         "8",
         "--waiting-burst",
-        "32",
+        "40",
         "--longest-wait-ms",
         "60000",
         "--longest-queue-ms",
