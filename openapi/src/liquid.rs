@@ -11,7 +11,7 @@ pub enum Liquid {
     /// Name, synonym or CAS number of a substance or of a named mixture, for example `"ethanol"` or `"67-64-1"`.
     Name(String),
     /// A mixture by what was poured, or by fractions on a named basis.
-    Mixture(Mixture),
+    Mixture(LiquidMixture),
 }
 
 impl From<&str> for Liquid {
@@ -23,7 +23,7 @@ impl From<&str> for Liquid {
 /// A mixture by its parts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
-pub struct Mixture {
+pub struct LiquidMixture {
     /// The parts, at most 20; the same substance twice is added up.
     pub mixture: Vec<Part>,
     /// What the fractions are fractions of; only with `fraction`.

@@ -24,3 +24,4 @@ mod sheet;
 mod standing_still;
 mod stopping;
 mod tls;
+mod versions;
