@@ -37,6 +37,18 @@ openapi:
     cargo run -p brimline-openapi --features document --bin write-document > target/openapi.json
     mv target/openapi.json openapi/openapi.json
 
+# Keep the document of this minor version, when it is released: what it promises is then held by a test.
+keep-version:
+    mkdir -p target openapi/versions
+    cargo run -p brimline-openapi --features document --bin write-document -- --without-examples > target/version.json
+    mv target/version.json "openapi/versions/$(sed -n 's/^version = "\([0-9]*\.[0-9]*\)\..*/\1/p' Cargo.toml).json"
+
+# Keep the document of this minor version, when it is released: a test then holds what it promises.
+keep-version:
+    mkdir -p target openapi/versions
+    cargo run -p brimline-openapi --features document --bin write-document -- --without-examples > target/version.json
+    mv target/version.json "openapi/versions/$(sed -n 's/^version = "\([0-9]*\.[0-9]*\)\..*/\1/p' Cargo.toml).json"
+
 # The documentation of the code; a broken link is an error.
 doc:
     RUSTDOCFLAGS="-D warnings" cargo doc --workspace --no-deps

@@ -8,7 +8,7 @@ mod service;
 
 use brimline_client::quantities::{AirChanges, Area, Length, Pressure, Temperature, Time, Volume};
 use brimline_client::{
-    Client, ComparedLiquid, Comparison, ComparisonReply, Error, Liquid, Mixture, Quantity, Room, Use,
+    Client, ComparedLiquid, Comparison, ComparisonReply, Error, Liquid, LiquidMixture, Quantity, Room, Use,
 };
 use service::Service;
 
@@ -29,7 +29,7 @@ pub async fn compared(address: &str) -> Result<ComparisonReply, Error> {
         .air_changes(AirChanges::per_hour(3)?)
         .floor_area(Area::square_metres(70)?);
     let watered =
-        Mixture::poured("propan-2-ol", Volume::millilitres(70)?).and("water", Volume::millilitres(30)?);
+        LiquidMixture::poured("propan-2-ol", Volume::millilitres(70)?).and("water", Volume::millilitres(30)?);
     let liquids: [Liquid; 5] =
         ["ethanol".into(), "propan-2-ol".into(), "propanone".into(), "heptane".into(), watered.into()];
     let request = Comparison::of(liquids, Use::Open, Volume::millilitres(5)?, lab)

@@ -164,8 +164,8 @@ quantity! {
     /// A mass.
     ///
     /// ```
-    /// use brimline_client::{Mixture, quantities::{Mass, Volume}};
-    /// let rub = Mixture::poured("ethanol", Mass::grams(55)?).and("water", Volume::millilitres(30)?);
+    /// use brimline_client::{LiquidMixture, quantities::{Mass, Volume}};
+    /// let rub = LiquidMixture::poured("ethanol", Mass::grams(55)?).and("water", Volume::millilitres(30)?);
     /// # assert_eq!(rub.mixture[0].quantity.as_deref(), Some("55 g"));
     /// # Ok::<(), brimline_client::NotFinite>(())
     /// ```
@@ -179,9 +179,9 @@ quantity! {
     /// An amount of substance.
     ///
     /// ```
-    /// use brimline_client::{Mixture, quantities::AmountOfSubstance};
+    /// use brimline_client::{LiquidMixture, quantities::AmountOfSubstance};
     /// let equal = AmountOfSubstance::moles(1)?;
-    /// let mixture = Mixture::poured("ethanol", equal).and("water", equal);
+    /// let mixture = LiquidMixture::poured("ethanol", equal).and("water", equal);
     /// # assert_eq!(mixture.mixture[1].quantity.as_deref(), Some("1 mol"));
     /// # Ok::<(), brimline_client::NotFinite>(())
     /// ```

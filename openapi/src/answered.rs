@@ -306,7 +306,7 @@ pub struct Record {
     /// SHA-256 of `request` in the order of RFC 8785, in hexadecimal; equal questions have equal digests.
     pub question_digest: String,
     /// The request with defaults filled in, names as ids, quantities in the field's unit; left out with `"detail": "figures"`.
-    #[cfg_attr(feature = "document", schema(value_type = Object))]
+    #[cfg_attr(feature = "document", schema(value_type = crate::document::AnyObject))]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub request: Option<Recorded>,
 }

@@ -15,7 +15,7 @@ pub struct BatchLine {
     /// The question, for example `"flash-point-margin"`.
     pub question: String,
     /// Its fields; `detail` is `"figures"` where it is not given.
-    #[cfg_attr(feature = "document", schema(value_type = Object))]
+    #[cfg_attr(feature = "document", schema(value_type = crate::document::AnyObject))]
     pub request: Recorded,
 }
 
@@ -35,7 +35,7 @@ pub struct BatchReplyLine {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub status: Option<u16>,
     /// The reply of the question.
-    #[cfg_attr(feature = "document", schema(value_type = Object))]
+    #[cfg_attr(feature = "document", schema(value_type = crate::document::AnyObject))]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub answer: Option<serde_json::Value>,
     /// Why the line was refused; pointers of its request begin there.

@@ -46,6 +46,7 @@ pub struct Burning {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub detail: Option<Detail>,
     /// Rules replaced for this request, by name; see `/v1/rules`.
+    #[cfg_attr(feature = "document", schema(value_type = crate::document::ReplacedRules))]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rules: Option<BTreeMap<String, String>>,
     /// Who answers for a rule made laxer.

@@ -1,13 +1,23 @@
 //! The OpenAPI 3.1 document, made from the contract's types and the table of operations.
 //!
-//! The schemas come from the types; paths, parameters and answers from [`crate::operations`]. Two things are mended
-//! afterwards, since they break public generators: an optional field is absent and never null, and a flattened part
-//! stands in its reply as ordinary properties.
+//! The schemas come from the types; paths, parameters and answers from [`crate::operations`]. What public generators
+//! would read wrongly in the schemas is mended afterwards (`mended`).
+
+mod mended;
 
 use crate::operations::{BATCH, Format, LISTINGS, Listing, QUESTIONS, Question, RECHECK};
 use crate::problem::PROBLEMS;
 use serde_json::{Map, Value, json};
-use utoipa::OpenApi;
+use std::collections::BTreeMap;
+use utoipa::{OpenApi, ToSchema};
+
+/// Rules replaced for one request, by name; see `/v1/rules`.
+#[derive(ToSchema)]
+pub struct ReplacedRules(pub BTreeMap<String, String>);
+
+/// Any JSON object.
+#[derive(ToSchema)]
+pub struct AnyObject(pub BTreeMap<String, Value>);
 
 #[derive(OpenApi)]
 #[openapi(components(schemas(
@@ -36,7 +46,7 @@ use utoipa::OpenApi;
     crate::evaporation::EvaporationReply,
     crate::evaporation::Surface,
     crate::evaporation::Regime,
-    crate::evaporation::Remaining,
+    crate::evaporation::RemainingAtTime,
     crate::exposure::Exposure,
     crate::exposure::ExposureReply,
     crate::exposure::OpenSource,
@@ -98,7 +108,7 @@ use utoipa::OpenApi;
     crate::recheck::Change,
     crate::quantity::Quantity,
     crate::liquid::Liquid,
-    crate::liquid::Mixture,
+    crate::liquid::LiquidMixture,
     crate::liquid::Part,
     crate::liquid::Fractions,
     crate::liquid::LiquidEcho,
@@ -108,6 +118,8 @@ use utoipa::OpenApi;
     crate::asking::Detail,
     crate::asking::Heater,
     crate::asking::RelaxedBy,
+    ReplacedRules,
+    AnyObject,
     crate::answered::Verdict,
     crate::answered::Basis,
     crate::answered::Outcome,
@@ -186,14 +198,7 @@ examples! {
 pub fn document() -> Value {
     let made = serde_json::to_value(Schemas::openapi()).unwrap_or_default();
     let mut schemas = made.pointer("/components/schemas").cloned().unwrap_or_default();
-    merge_flattened(&mut schemas);
-    without_null(&mut schemas);
-    without_names_of_keys(&mut schemas);
-    // The two that only exist to be flattened into replies.
-    if let Value::Object(map) = &mut schemas {
-        map.remove("Verdict");
-        map.remove("Basis");
-    }
+    mended::mend(&mut schemas);
     let mut paths = Map::new();
     for question in QUESTIONS {
         paths.insert(
@@ -328,8 +333,9 @@ fn flat_parameters(schemas: &Value, name: &str, prefix: &str, into: &mut Vec<Val
                 flat_parameters(schemas, target, &format!("{dotted}."), into);
                 continue;
             }
+            // Open names are no parameters.
+            Some("ReplacedRules") => continue,
             Some(target) => reference(target),
-            None if schema.get("additionalProperties").is_some() => continue,
             // Liquids by their names.
             None if is_list_of(schema, "Liquid") => json!({ "type": "array" }),
             // A list of objects has no dotted names: it is asked with `request`.
@@ -349,6 +355,10 @@ fn is_list_of(schema: &Value, item: &str) -> bool {
     let reference = schema.pointer("/items/$ref").and_then(Value::as_str);
     reference.and_then(|reference| reference.rsplit('/').next()) == Some(item)
 }
+
+/// What is said of every listing.
+const LISTED: &str =
+    "It changes with the version of the service alone: `ETag` and `If-None-Match` spare sending it again.";
 
 fn list(listing: &Listing) -> Value {
     let text = |name: &str, place: &str, required: bool, description: &str| json!({ "name": name, "in": place, "required": required, "schema": { "type": "string" }, "description": description });
@@ -377,7 +387,7 @@ fn list(listing: &Listing) -> Value {
     for status in [304, 404, 406, 422, 503].iter().chain(&ANYWHERE) {
         responses.insert(status.to_string(), refusal(*status));
     }
-    json!({ "operationId": listing.id, "summary": listing.summary, "tags": ["catalogue"], "parameters": parameters, "responses": responses })
+    json!({ "operationId": listing.id, "summary": listing.summary, "description": LISTED, "tags": ["catalogue"], "parameters": parameters, "responses": responses })
 }
 
 fn answers(question: &Question, refusals: &[u16]) -> Value {
@@ -429,68 +439,4 @@ fn examples_of(question: &Question) -> (Value, Value) {
         );
     }
     (Value::Object(requests), Value::Object(replies))
-}
-
-/// Puts the properties of flattened parts into the object that flattens them.
-fn merge_flattened(schemas: &mut Value) {
-    let all = schemas.clone();
-    let Some(map) = schemas.as_object_mut() else { return };
-    for schema in map.values_mut() {
-        let Some(parts) = schema.get("allOf").and_then(Value::as_array).cloned() else { continue };
-        let (mut properties, mut required) = (Map::new(), Vec::new());
-        for part in &parts {
-            let target =
-                part.get("$ref").and_then(Value::as_str).and_then(|reference| reference.rsplit('/').next());
-            let part = target.and_then(|name| all.get(name)).unwrap_or(part);
-            properties.extend(part.get("properties").and_then(Value::as_object).cloned().unwrap_or_default());
-            required.extend(part.get("required").and_then(Value::as_array).cloned().unwrap_or_default());
-        }
-        let description = schema.get("description").cloned();
-        let mut merged = json!({ "type": "object", "properties": properties, "required": required });
-        if let (Some(description), Some(object)) = (description, merged.as_object_mut()) {
-            object.insert("description".into(), description);
-        }
-        *schema = merged;
-    }
-}
-
-/// Keys of JSON are always text: to say so says nothing, and OpenAPI 3.0 has no word for it.
-fn without_names_of_keys(schemas: &mut Value) {
-    let objects = schemas.as_object_mut().into_iter().flat_map(Map::values_mut);
-    let fields =
-        objects.filter_map(|schema| schema.get_mut("properties")?.as_object_mut()).flat_map(Map::values_mut);
-    for field in fields.filter_map(Value::as_object_mut) {
-        field.remove("propertyNames");
-    }
-}
-
-/// An optional field is absent, never null.
-fn without_null(value: &mut Value) {
-    match value {
-        Value::Array(items) => items.iter_mut().for_each(without_null),
-        Value::Object(map) => {
-            if map.get("default") == Some(&Value::Null) {
-                map.remove("default");
-            }
-            if let Some(Value::Array(kinds)) = map.get_mut("type") {
-                kinds.retain(|kind| kind != "null");
-                if let [only] = kinds.as_slice() {
-                    let only = only.clone();
-                    map.insert("type".into(), only);
-                }
-            }
-            if let Some(Value::Array(kinds)) = map.get_mut("oneOf") {
-                kinds.retain(|kind| kind.get("type") != Some(&json!("null")));
-                if let [only] = kinds.as_slice() {
-                    let only = only.clone();
-                    map.remove("oneOf");
-                    if let Value::Object(only) = only {
-                        map.extend(only);
-                    }
-                }
-            }
-            map.values_mut().for_each(without_null);
-        }
-        _ => {}
-    }
 }

@@ -63,6 +63,7 @@ pub struct Evaporation {
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub detail: Option<Detail>,
     /// Rules replaced for this request, by name; see `/v1/rules`.
+    #[cfg_attr(feature = "document", schema(value_type = crate::document::ReplacedRules))]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rules: Option<BTreeMap<String, String>>,
     /// Who answers for a rule made laxer.
@@ -180,7 +181,7 @@ pub struct EvaporationReply {
     pub ignitable_distance: Option<Quantity>,
     /// For a mixture: what is left as it evaporates.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub series: Vec<Remaining>,
+    pub series: Vec<RemainingAtTime>,
     /// Checks, what was considered, texts, record.
     #[serde(flatten)]
     pub basis: Basis,
@@ -189,7 +190,7 @@ pub struct EvaporationReply {
 /// What is left of a mixture at a time.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
-pub struct Remaining {
+pub struct RemainingAtTime {
     /// Time from the start, min.
     pub time: Quantity,
     /// Liquid left on all surfaces, mL at 20 Cel.

@@ -55,13 +55,13 @@ pub use comparison::{
     ComparedLiquid, Comparison, ComparisonReply, Criterion, Deciding, Dominated, NotCompared, OrderStep,
 };
 pub use cooling::{Burnt, Cooling, CoolingReply, CoolingVessel, ThermalShock, WallAtTime};
-pub use evaporation::{Evaporation, EvaporationReply, Regime, Remaining, Surface};
+pub use evaporation::{Evaporation, EvaporationReply, Regime, RemainingAtTime, Surface};
 pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLimit};
 pub use flash_point_margin::{
     AfterEvaporation, FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition,
 };
 pub use given::Given;
-pub use liquid::{Component, Fractions, Liquid, LiquidEcho, LiquidPhase, Mixture, Part};
+pub use liquid::{Component, Fractions, Liquid, LiquidEcho, LiquidMixture, LiquidPhase, Part};
 pub use practical::{
     AlsoChanged, Doing, People, PlanAlternative, PlanIgnition, PlanRemedy, PlanStep, PlanStock, Practical,
     PracticalReply, StepChecked,

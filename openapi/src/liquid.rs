@@ -12,7 +12,7 @@ pub enum Liquid {
     /// Name, synonym or CAS number of a substance or of a named mixture, for example `"ethanol"` or `"67-64-1"`.
     Name(String),
     /// A mixture by what was poured, or by fractions on a named basis.
-    Mixture(Mixture),
+    Mixture(LiquidMixture),
 }
 
 impl From<&str> for Liquid {
@@ -27,8 +27,8 @@ impl From<String> for Liquid {
     }
 }
 
-impl From<Mixture> for Liquid {
-    fn from(mixture: Mixture) -> Self {
+impl From<LiquidMixture> for Liquid {
+    fn from(mixture: LiquidMixture) -> Self {
         Self::Mixture(mixture)
     }
 }
@@ -36,7 +36,7 @@ impl From<Mixture> for Liquid {
 /// A mixture by its parts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
-pub struct Mixture {
+pub struct LiquidMixture {
     /// The parts, at most 20; the same substance twice is added up.
     pub mixture: Vec<Part>,
     /// What the fractions are fractions of; only with `fraction`.
@@ -44,12 +44,12 @@ pub struct Mixture {
     pub basis: Option<Fractions>,
 }
 
-impl Mixture {
+impl LiquidMixture {
     /// A mixture of which this much of one substance was poured.
     ///
     /// ```
-    /// use brimline_openapi::{Liquid, Mixture};
-    /// let rub: Liquid = Mixture::poured("ethanol", "70 mL").and("water", "30 mL").into();
+    /// use brimline_openapi::{Liquid, LiquidMixture};
+    /// let rub: Liquid = LiquidMixture::poured("ethanol", "70 mL").and("water", "30 mL").into();
     /// # assert_eq!(serde_json::to_value(&rub)?["mixture"][1]["quantity"], "30 mL");
     /// # Ok::<(), serde_json::Error>(())
     /// ```

@@ -13,14 +13,14 @@ pub struct Recheck {
     pub question: Option<String>,
     /// The request as it was sent. Where it is left out, the recorded one is asked: what was assumed then counts as stated, so that
     /// a changed default does not show.
-    #[cfg_attr(feature = "document", schema(value_type = Object))]
+    #[cfg_attr(feature = "document", schema(value_type = crate::document::AnyObject))]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub request: Option<Recorded>,
     /// The `record` of the earlier reply; may be left out where `reply` holds it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub record: Option<Record>,
     /// The whole earlier reply, whose figures are held against today's.
-    #[cfg_attr(feature = "document", schema(value_type = Object))]
+    #[cfg_attr(feature = "document", schema(value_type = crate::document::AnyObject))]
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub reply: Option<Recorded>,
 }

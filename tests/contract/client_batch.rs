@@ -7,8 +7,8 @@ use brimline_client::quantities::{
     Volume,
 };
 use brimline_client::{
-    Burning, BurningVessel, Client, Error, FlashPointMargin, Heater, Mixture, Outcome, Retry, Room, SafeFill,
-    Spill, Use, Vessel, blocking,
+    Burning, BurningVessel, Client, Error, FlashPointMargin, Heater, LiquidMixture, Outcome, Retry, Room,
+    SafeFill, Spill, Use, Vessel, blocking,
 };
 use brimline_service::question::batch as service;
 use serde_json::{Value, json};
@@ -161,7 +161,7 @@ async fn every_quantity_is_understood_as_it_is_meant() {
         );
     }
     let equal = AmountOfSubstance::moles(1).unwrap();
-    let half = FlashPointMargin::of(Mixture::poured("ethanol", equal).and("water", equal));
+    let half = FlashPointMargin::of(LiquidMixture::poured("ethanol", equal).and("water", equal));
     let reply = client().flash_point_margin(&half).await.unwrap();
     assert_eq!(reply.liquid.components[0].mole_fraction, 0.5);
 }

@@ -26,3 +26,4 @@ mod sheet;
 mod standing_still;
 mod stopping;
 mod tls;
+mod versions;

@@ -18,7 +18,7 @@ use crate::physics::room_air;
 use crate::quantity::round::{cautious_up, four_digits, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::problem::Fault;
-use brimline_openapi::{Check, EvaporationReply, Evidence, MustBe, Outcome, Quantity, Remaining, Text};
+use brimline_openapi::{Check, EvaporationReply, Evidence, MustBe, Outcome, Quantity, RemainingAtTime, Text};
 use uom::si::f64::{Time, Velocity, Volume};
 
 /// The question's name.
@@ -505,7 +505,7 @@ fn ignitable_distance(
 }
 
 /// What is left of a mixture while it evaporates.
-fn series(question: Question<'_>, found: &Found) -> Vec<Remaining> {
+fn series(question: Question<'_>, found: &Found) -> Vec<RemainingAtTime> {
     let composition = question.liquid.usual();
     if composition.parts.len() == 1 {
         return Vec::new();
@@ -528,7 +528,7 @@ fn series(question: Question<'_>, found: &Found) -> Vec<Remaining> {
         }
         let rest = composition.of_moles(left);
         let flash = rest.flash_point(question.surroundings.air.pressure, Phases::One).ok();
-        series.push(Remaining {
+        series.push(RemainingAtTime {
             time: Quantity::exact(four_digits(time / 60.0), "min"),
             remaining: Quantity::exact(four_digits(remaining * count), "mL"),
             composition: vapour_space::components(
