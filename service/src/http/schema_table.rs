@@ -68,6 +68,9 @@ pub fn parts(body: &mut String, document: &Value, name: &str) {
     if schema["properties"].is_object() {
         fields(body, document, name);
     }
+    if schema["additionalProperties"].is_object() {
+        let _ = write!(body, "<p>An object, {}.</p>", kind(schema));
+    }
 }
 
 /// A table of the fields of a schema.
@@ -99,7 +102,8 @@ fn kind(property: &Value) -> String {
         Some("object") if property["additionalProperties"].is_object() => {
             format!("by name: {}", kind(&property["additionalProperties"]))
         }
-        Some("string") | None => "text".to_owned(),
+        Some("string") => "text".to_owned(),
+        None => "anything".to_owned(),
         Some("boolean") => "true or false".to_owned(),
         Some("integer") => "whole number".to_owned(),
         Some(other) => escape(other),
