@@ -69,9 +69,11 @@ async fn long_questions_wait_in_a_bounded_queue_and_the_rest_comes_again_later()
         "--waiting-burst",
         "0",
         "--longest-wait-ms",
-        "60000",
+        "120000",
         "--longest-queue-ms",
         "60000",
+        "--request-timeout-ms",
+        "120000",
     ]);
     let replies = all_at_once(&service, 40).await;
     let mut refused = 0;
@@ -108,9 +110,11 @@ async fn many_who_ask_a_long_question_at_a_stroke_are_all_answered_once() {
         "--waiting-burst",
         "40",
         "--longest-wait-ms",
-        "60000",
+        "120000",
         "--longest-queue-ms",
         "60000",
+        "--request-timeout-ms",
+        "120000",
     ]);
     let replies = all_at_once(&service, 40).await;
     assert!(replies.iter().all(|reply| reply.status() == 200));
