@@ -27,14 +27,20 @@ fn plan() -> Value {
 }
 
 async fn asked(service: &Service, question: &str, request: &Value) -> Response {
-    Client::new().post(service.url(&format!("/v1/{question}"))).json(request).send().await.unwrap()
+    asked_by(&Client::new(), service, question, request).await
+}
+
+async fn asked_by(client: &Client, service: &Service, question: &str, request: &Value) -> Response {
+    client.post(service.url(&format!("/v1/{question}"))).json(request).send().await.unwrap()
 }
 
 async fn all_at_once(service: &Service, number: usize) -> Vec<Response> {
+    // One for all: making one takes so long that connections would stand open before anything is asked on them.
+    let client = Client::new();
     let tasks: Vec<_> = (0..number)
         .map(|_| {
-            let service = service.clone();
-            tokio::spawn(async move { asked(&service, "practical", &plan()).await })
+            let (service, client) = (service.clone(), client.clone());
+            tokio::spawn(async move { asked_by(&client, &service, "practical", &plan()).await })
         })
         .collect();
     let mut replies = Vec::new();
@@ -74,6 +80,8 @@ async fn long_questions_wait_in_a_bounded_queue_and_the_rest_comes_again_later()
         "60000",
         "--request-timeout-ms",
         "120000",
+        "--header-timeout-ms",
+        "60000",
     ]);
     let replies = all_at_once(&service, 40).await;
     let mut refused = 0;
@@ -115,6 +123,8 @@ async fn many_who_ask_a_long_question_at_a_stroke_are_all_answered_once() {
         "60000",
         "--request-timeout-ms",
         "120000",
+        "--header-timeout-ms",
+        "60000",
     ]);
     let replies = all_at_once(&service, 40).await;
     assert!(replies.iter().all(|reply| reply.status() == 200));
