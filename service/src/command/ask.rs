@@ -12,7 +12,7 @@ use crate::http::questions::written;
 use crate::question::{self, Context, Refusal, Written, json, query};
 use crate::settings::{Ask, FailOn, PrintedAs};
 use brimline_openapi::operations::{self, Format, RECHECK};
-use brimline_openapi::{Outcome, Problem};
+use brimline_openapi::{Outcome, Problem, Same};
 use serde::Deserialize;
 use serde_json::Value;
 use std::io::{self, ErrorKind, Read as _, Write as _};
@@ -36,16 +36,18 @@ pub struct Told {
 /// The part of a reply that tells how it ends.
 #[derive(Debug, Deserialize)]
 pub struct Ending {
-    /// The worst that was found; `recheck` tells none.
-    #[serde(default = "unknown")]
+    /// The worst that was found.
     pub outcome: Outcome,
-    /// Whether all that can be checked was.
-    #[serde(default)]
-    pub complete: bool,
+    /// Whether all that can be checked was; `recheck` says whether it is `same` instead.
+    complete: Option<bool>,
+    same: Option<Same>,
 }
 
-const fn unknown() -> Outcome {
-    Outcome::Unknown
+impl Ending {
+    /// Whether all that was asked is known.
+    pub fn is_complete(&self) -> bool {
+        self.complete.unwrap_or(matches!(self.same, Some(Same::Yes | Same::No)))
+    }
 }
 
 /// Why nothing was printed.
@@ -100,7 +102,8 @@ fn not_told(settings: &Ask, unanswered: Unanswered) -> ExitCode {
 
 fn exit_code(fail_on: Option<FailOn>, told: &Told) -> ExitCode {
     match (fail_on, told.outcome) {
-        (Some(FailOn::OverLimit), Outcome::OverLimit) => ExitCode::from(1),
+        // A word that this program does not know counts as the worst.
+        (Some(FailOn::OverLimit), Outcome::OverLimit | Outcome::Unknown) => ExitCode::from(1),
         _ if !told.complete => ExitCode::from(3),
         _ => ExitCode::SUCCESS,
     }

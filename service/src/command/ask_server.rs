@@ -14,7 +14,7 @@ use ureq::http::header::{CONTENT_TYPE, LOCATION, RETRY_AFTER};
 
 /// Longest reply, octets.
 const LONGEST_REPLY: u64 = 64 * 1024 * 1024;
-/// Pause where the service does not say how long to wait.
+/// Pause where the service does not say how long to wait, and the shortest one.
 const PAUSE: Duration = Duration::from_secs(1);
 /// The type of a refusal.
 const PROBLEM: &str = "application/problem+json";
@@ -32,14 +32,14 @@ struct Reply {
 pub fn told(service: &Service, settings: &Ask, asked: &Asked, format: Format) -> Result<Told, Unanswered> {
     let json = sent(service, settings, asked, Format::Json)?;
     // Whether a check is over its limit stands in the JSON alone.
-    let Ending { outcome, complete } =
+    let ending: Ending =
         serde_json::from_slice(&json).map_err(|_| no_answer(service, "the reply is none of this service"))?;
     let text = match settings.format {
         PrintedAs::Json => json,
         PrintedAs::Table => table::text(&json)?,
         _ => sent(service, settings, asked, format)?,
     };
-    Ok(Told { text, outcome, complete })
+    Ok(Told { text, outcome: ending.outcome, complete: ending.is_complete() })
 }
 
 /// The text of the reply in a format; asked again where the service says to come again later.
@@ -52,6 +52,7 @@ fn sent(service: &Service, settings: &Ask, asked: &Asked, format: Format) -> Res
         let header = |name| response.headers().get(name).and_then(|value| value.to_str().ok());
         let after =
             header(RETRY_AFTER).and_then(|text| text.trim().parse().ok()).map_or(PAUSE, Duration::from_secs);
+        let after = after.max(PAUSE);
         let to: String = header(LOCATION).unwrap_or("another address").chars().take(200).collect();
         let reply = read(service, response)?;
         match status {
@@ -59,11 +60,11 @@ fn sent(service: &Service, settings: &Ask, asked: &Asked, format: Format) -> Res
             300..400 => {
                 return Err(no_answer(service, &format!("{status}, to {to}: name the address that answers")));
             }
-            408 | 429 | 502..=504 if Instant::now() + after <= until => {
+            408 | 429 | 502..=504 if Instant::now().checked_add(after).is_some_and(|then| then <= until) => {
                 eprintln!("brimline: {}: {status}; asking again in {} s", service.url(""), after.as_secs());
                 std::thread::sleep(after);
             }
-            400..500 if reply.content_type.starts_with(PROBLEM) => {
+            400..500 if !matches!(status, 408 | 429) && reply.content_type.starts_with(PROBLEM) => {
                 let problem: Problem = serde_json::from_slice(&reply.text)
                     .map_err(|_| no_answer(service, &format!("{status} with a text that is no refusal")))?;
                 let request = asked.request().map(|(request, _)| request).unwrap_or_default();

@@ -60,8 +60,8 @@ impl BatchServer {
             if at > before {
                 (until, pause) = (Instant::now() + self.retry_for, FIRST_PAUSE);
             }
-            let wait = after.unwrap_or(pause);
-            if Instant::now() + wait > until {
+            let wait = after.unwrap_or(pause).max(FIRST_PAUSE);
+            if Instant::now().checked_add(wait).is_none_or(|then| then > until) {
                 return Err(self.stopped(part, at, &why));
             }
             let again = format!("{}: {why}; asking again in {:.1} s", self.url, wait.as_secs_f64());

@@ -12,7 +12,7 @@ use serde_json::Number;
 /// Columns that a line takes at most.
 const WIDTH: u16 = 110;
 /// Fields that are told before all others, or at the end, or in words elsewhere.
-const APART: [&str; 5] = ["sentence", "outcome", "complete", "liquid", "record"];
+const APART: [&str; 3] = ["sentence", "liquid", "record"];
 /// Lists that stand at the end, in this order, with their headings; of each entry the first of these fields that it has is told.
 const LISTS: [(&str, &str); 7] = [
     ("cautions", "Cautions"),
@@ -55,6 +55,9 @@ pub fn text(reply: &[u8]) -> Result<Vec<u8>, Refusal> {
         parts.push(wrapped(sentence));
     }
     let (mut figures, mut tables) = (Vec::new(), Vec::new());
+    if let Some(liquid) = reply.get("liquid") {
+        figures.push(vec!["Liquid".to_owned(), poured(liquid), String::new()]);
+    }
     let apart = |name: &str| APART.contains(&name) || LISTS.iter().any(|(list, _)| *list == name);
     for (name, value) in reply.iter().filter(|(name, _)| !apart(name)) {
         rows(&words(name), value, &mut figures, &mut tables);
@@ -101,6 +104,11 @@ fn rows<'j>(
             let (value, range) = quantity(fields).unwrap_or_default();
             figures.push(vec![capital(heading), value, range]);
         }
+        // The sentence may not say so.
+        Json::Truth(false) if heading == "complete" => {
+            let why = "no: something could not be told or checked, see below";
+            figures.push(vec![capital(heading), why.to_owned(), String::new()]);
+        }
         _ => figures.push(vec![capital(heading), cell(value), String::new()]),
     }
 }
@@ -141,6 +149,8 @@ fn of_list(list: &[Json]) -> String {
     }
     let bases: IndexSet<String> = list.iter().filter_map(basis).collect();
     parts.extend(bases.iter().map(|line| wrapped(line)));
+    let remedies: IndexSet<String> = list.iter().filter_map(remedy).collect();
+    parts.extend(remedies.iter().map(|line| wrapped(line)));
     parts.join("\n")
 }
 
@@ -152,10 +162,36 @@ fn is_sentence(value: &Json) -> bool {
 /// Whether a value has room in a cell.
 fn is_cell(value: &Json) -> bool {
     match value {
-        Json::List(_) => false,
+        Json::List(list) => list.iter().all(|one| !matches!(one, Json::List(_) | Json::Fields(_))),
         Json::Fields(fields) => quantity(fields).is_some(),
         _ => true,
     }
+}
+
+/// The liquid by its name, with its parts where it has several.
+fn poured(liquid: &Json) -> String {
+    let Json::Fields(fields) = liquid else { return cell(liquid) };
+    let name = fields.get("name").map(cell).unwrap_or_default();
+    let parts = match fields.get("components") {
+        Some(Json::List(parts)) if parts.len() > 1 => parts.as_slice(),
+        _ => return name,
+    };
+    let part = |part: &Json| match part {
+        Json::Fields(part) => {
+            let of = |name: &str| part.get(name).map(cell).unwrap_or_default();
+            format!("{} (mole fraction {})", of("substance"), of("mole_fraction"))
+        }
+        other => cell(other),
+    };
+    format!("{name}: {}", parts.iter().map(part).collect::<Vec<_>>().join(", "))
+}
+
+/// The change that would mend a check, after its name.
+fn remedy(of: &Json) -> Option<String> {
+    let Json::Fields(fields) = of else { return None };
+    let Json::Fields(remedy) = fields.get("remedy")? else { return None };
+    let text = TELLING.iter().find_map(|name| remedy.get(*name)).map(cell)?;
+    Some(format!("- {}, to mend it: {text}", fields.values().next().map(cell).unwrap_or_default()))
 }
 
 /// What a limit rests on, after the name of its check.
@@ -224,10 +260,11 @@ fn cell(value: &Json) -> String {
             let text = number.to_string();
             text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
         }
-        Json::Text(text) => match text.contains(' ') {
-            true => text.clone(),
-            false => text.replace('_', " "),
-        },
+        Json::Text(text) => {
+            // A name may hold what a terminal would obey.
+            let text: String = text.chars().filter(|one| !one.is_control()).collect();
+            if text.contains(' ') { text } else { text.replace('_', " ") }
+        }
         Json::List(list) => list.iter().map(cell).collect::<Vec<_>>().join(", "),
         Json::Fields(fields) => match quantity(fields) {
             Some((value, range)) if range.is_empty() => value,
