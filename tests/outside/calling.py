@@ -1,4 +1,4 @@
-"""Runs the examples of docs/calling.md as they stand there against a running service.
+"""Runs the examples of client/calling.md as they stand there against a running service.
 
     python calling.py DOCUMENT TYPESCRIPT_DIR BASE_URL
 
