@@ -390,7 +390,14 @@ fn holds(plan: &Value) -> Result<Option<bool>, String> {
         // What is drawn follows what is poured.
         let mut less = plans::mended(plan, &less);
         plans::draw_as_before(&mut less, &changed);
-        let after = ask("practical", &less).map_err(|problem| told(&problem.to_string()))?;
+        // More than the smaller bottle of another change holds is no plan.
+        let holds = |problem: &Value| {
+            problem["detail"].as_str().is_some_and(|it| it.contains("than the stock holds"))
+        };
+        let after = match ask("practical", &less) {
+            Err(problem) if holds(&problem) => continue,
+            after => after.map_err(|problem| told(&problem.to_string()))?,
+        };
         if after["outcome"] != "over_limit" && (back - was).abs() > 1e-9 {
             return Err(told(&format!("{field}: {back} {unit} would do")));
         }
@@ -413,6 +420,60 @@ fn remedies_applied_and_asked_again_hold() {
     let count = |what: Option<bool>| all.iter().filter(|one| **one == Ok(what)).count();
     println!("{} within or refused, {} mended, {} not", count(None), count(Some(true)), count(Some(false)));
     assert!(count(Some(true)) >= 440 && count(Some(false)) == 0);
+}
+
+/// Where nothing is said of ignition sources the stock bottle is held against one at 1 m, as `spill` does by itself, and the changes
+/// that are named hold.
+#[test]
+fn a_plan_that_names_no_ignition_source_is_held_against_an_assumed_one() {
+    let mut plan = beakers();
+    plan.as_object_mut().unwrap().remove("ignition");
+    plan["stock"] = json!([{ "liquid": "ethanol", "container": "500 mL", "distance": "6 m" }]);
+    let reach = |reply: &Value| {
+        let checks = reply["checks"].as_array().unwrap().iter();
+        let reach =
+            checks.filter(|check| check["check"] == "spill_reach").map(|check| check["value"].clone());
+        reach.collect::<Vec<_>>()
+    };
+    let spill = json!({ "liquid": "ethanol", "amount": "500 mL", "room": plan["room"] });
+    let reply = ask("practical", &plan).unwrap();
+    let alone = reach(&ask("spill", &spill).unwrap());
+    assert!(alone.len() == 1 && reach(&reply) == alone, "{:?} {alone:?}", reach(&reply));
+    assert!(over(&reply).contains(&"spill_reach"), "{}", reply["sentence"]);
+    assert!(!reply.to_string().contains("no ignition source in the room, as the request says"));
+    // A flame nearer than that is held against it too.
+    plan["stock"][0]["distance"] = json!("0.4 m");
+    let reply = ask("practical", &plan).unwrap();
+    let limits = reply["checks"].as_array().unwrap().iter().filter(|check| check["check"] == "spill_reach");
+    let limits: Vec<&Value> = limits.map(|check| &check["limit"]["value"]).collect();
+    assert_eq!(limits, [&json!(0.4)]);
+    let mut mended = 0;
+    for seed in 0..100 {
+        let mut plan = plans::random(seed);
+        plan.as_object_mut().unwrap().remove("ignition");
+        let held = holds(&plan);
+        assert!(held.is_ok() && held != Ok(Some(false)), "plan {seed}: {}", held.unwrap_err());
+        mended += u32::from(held == Ok(Some(true)));
+    }
+    assert!(mended >= 85, "{mended}");
+}
+
+/// Who reads the text of a change alone draws no more than is poured then.
+#[test]
+fn the_text_of_a_change_names_what_changes_with_it() {
+    let mut several = 0;
+    for seed in 0..60 {
+        let Ok(reply) = ask("practical", &plans::random(seed)) else { continue };
+        for remedy in reply["remedies"].as_array().unwrap() {
+            let also = remedy["also"].as_array().into_iter().flatten();
+            for also in also.filter(|also| also["field"].as_str().unwrap().ends_with("/amount")) {
+                let (text, to) = (remedy["text"].as_str().unwrap(), also["to"].as_str().unwrap());
+                assert!(text.contains(to), "{text} {to}");
+                several += 1;
+            }
+        }
+    }
+    assert!(several >= 10, "{several}");
 }
 
 /// The six plans of the school and their mistakes: outcome, the check that decides, the changes, and the plan after them.

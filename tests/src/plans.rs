@@ -216,7 +216,7 @@ fn text<'a>(value: &'a Value, name: &str) -> &'a str {
 pub fn set(plan: &mut Value, field: &str, to: &str) {
     let (parent, name) = field.rsplit_once('/').unwrap_or_default();
     let value = match name {
-        "vessels" | "vessel" | "darkened" | "open" | "returned" | "lit" | "all_flames_out" => {
+        "vessels" | "vessel" | "ignition" | "darkened" | "open" | "returned" | "lit" | "all_flames_out" => {
             serde_json::from_str(to).unwrap_or_default()
         }
         _ => json!(to),

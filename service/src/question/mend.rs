@@ -53,6 +53,8 @@ enum Change {
     Carry,
     /// What is lit from the beginning is put out.
     PutOut { source: usize },
+    /// Of ignition sources, of which nothing is said, none is in the room.
+    NoneInRoom,
     /// A liquid is cleared away before a step.
     ClearAway { step: usize, of: usize },
     /// What stands beside is taken away.
@@ -346,6 +348,7 @@ impl Change {
                 }
             }
             Self::PutOut { source } => changed.ignition.as_mut()?.get_mut(*source)?.lit = false,
+            Self::NoneInRoom => changed.ignition = Some(Vec::new()),
             Self::ClearAway { step, of } => {
                 let (liquid, vessel) = poured_at(plan, *of)?;
                 let clear = Step { doing: Doing::Clear, duration: None, ..Step::wait(0.0, *step) };
@@ -397,7 +400,8 @@ impl Change {
                 also.extend(
                     self.made(plan, to).into_iter().flat_map(|changed| followed(plan, &changed, &field)),
                 );
-                said(figure.word(), field, &shown, figure.text(plan, &shown))
+                let text = format!("{}{}", figure.text(plan, &shown), with_it(plan, &also));
+                said(figure.word(), field, &shown, text)
             }
             Self::Draw { step, to } => said(
                 "amount",
@@ -483,6 +487,10 @@ impl Change {
                 );
                 said("order", format!("/ignition/{source}/lit"), "false", text)
             }
+            Self::NoneInRoom => {
+                let text = "Have no other ignition source in the room: `ignition` [].";
+                said("order", "/ignition".to_owned(), "[]", text.to_owned())
+            }
             Self::ClearAway { step, of } => {
                 let (liquid, vessel) = poured_at(plan, *of).unzip();
                 let name = liquid.as_ref().map_or("it", |poured| poured.liquid.name.as_str());
@@ -548,6 +556,24 @@ fn followed(plan: &Plan, changed: &Plan, but: &str) -> Vec<AlsoChanged> {
     all
 }
 
+/// In words, what steps change with a change: whoever reads the text alone must not draw more than is poured.
+fn with_it(plan: &Plan, also: &[AlsoChanged]) -> String {
+    let said = also.iter().filter_map(|one| {
+        let (place, name) = one.field.strip_prefix("/steps/")?.split_once('/')?;
+        let place: usize = place.parse().ok()?;
+        let draws = plan.steps.get(place)?.doing == Doing::Draw;
+        let (verb, unit) = match name {
+            "amount" if draws => ("draw", ""),
+            "amount" => ("use", ""),
+            "vessels" => ("use", " vessels"),
+            _ => ("use vessels of", ""),
+        };
+        Some(format!("{verb} {}{unit} at step {}", one.to, place + 1))
+    });
+    let said: Vec<String> = said.collect();
+    if said.is_empty() { String::new() } else { format!(" With it: {}.", said.join(", ")) }
+}
+
 /// The liquid that a step pours and the vessel into which it does.
 fn poured_at(plan: &Plan, step: usize) -> Option<(Poured, Vessel)> {
     let liquid = plan.steps.iter().take(step + 1).rev().find_map(|one| one.liquid.clone())?;
@@ -570,6 +596,11 @@ fn over(walked: &Walked) -> Over {
 
 fn count(walked: &Walked, id: &str) -> usize {
     walked.over().filter(|placed| placed.check.check == id).count()
+}
+
+/// Whether a check holds vapour against ignition sources of the room.
+fn by_ignition(id: &str) -> bool {
+    matches!(id, "near_field" | "spill" | "spill_reach" | "poured_beside_flame" | "halogenated_vapour")
 }
 
 /// The worst status of each check that is not over its limit.
@@ -604,6 +635,15 @@ pub fn mend(plan: &Plan, walked: &mut Walked, scope: &Scope, memo: &Memo) -> (Ve
     let mut known = Some(singles);
     let (mut now, mut state) = (plan.clone(), walked.clone());
     let mut made: Vec<Made> = Vec::new();
+    // Where nothing is said of ignition sources, that is said first: whatever else is changed is looked for in the room that is meant.
+    if plan.ignition.is_none()
+        && walked.over().any(|placed| by_ignition(&placed.check.check))
+        && let Some(said) = Change::NoneInRoom.made(plan, 0.0)
+        && let Some(walked) = search.run(&said)
+    {
+        made.push(Made { change: Change::NoneInRoom, to: 0.0 });
+        (now, state, known) = (said, walked, None);
+    }
     while made.len() < MOST_CHANGES && state.outcome() == Outcome::OverLimit {
         if let Some(shared) = search.shared(&now, &state) {
             made.extend(shared.0);
@@ -1077,9 +1117,10 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
         }
         _ => {}
     }
-    if matches!(id, "near_field" | "spill" | "spill_reach" | "poured_beside_flame" | "halogenated_vapour") {
+    if by_ignition(id) {
         let lit = plan.ignition.iter().flatten().enumerate().filter(|(_, source)| source.lit);
         all.extend(lit.map(|(source, _)| Change::PutOut { source }));
+        all.extend(plan.ignition.is_none().then_some(Change::NoneInRoom));
     }
     if matches!(id, "near_field" | "spill")
         && let Some(of) = poured.first()

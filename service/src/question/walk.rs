@@ -1091,31 +1091,35 @@ impl Walk<'_> {
     fn stock(&mut self) {
         for (number, stock) in self.plan.stock.iter().enumerate() {
             let burnt = self.plan.stands_by_flames(stock);
-            let mut nearest = self
-                .plan
-                .ignition
-                .iter()
-                .flatten()
-                // Where it stands to the side of a source is not known: a lit one counts on the way.
-                // Over an open one vapour is at hand for any of them.
-                .filter(|source| source.lit || stock.open)
-                .map(|source| (source.distance - stock.distance).abs())
-                .reduce(f64::min);
-            if burnt {
-                nearest = Some(nearest.map_or(stock.distance, |near| near.min(stock.distance)));
-            }
+            let flame = burnt.then_some(stock.distance);
             let mut request = Map::new();
             request.insert("liquid".into(), stock.liquid.raw.clone());
             request.insert("amount".into(), text(stock.holds, "mL"));
             request.insert("room".into(), self.room());
-            if let Some(nearest) = nearest {
-                request.insert("nearest_ignition".into(), text(nearest, "m"));
-            } else if self.plan.ignition.iter().flatten().next().is_some() {
-                let said = "The ignition sources of the plan are out while the stock stands in the room, as it says: what a dropped bottle reaches was not held against them";
-                self.walked.not_considered.push((Text::Borrowed("spill_reach"), Text::Borrowed(said)));
-                continue;
-            } else {
-                request.insert("ignition".into(), json!("none in the room"));
+            // Where it stands to the side of a source is not known: a lit one counts on the way.
+            // Over an open one vapour is at hand for any of them.
+            let sources = self.plan.ignition.iter().flatten().filter(|source| source.lit || stock.open);
+            let stated = sources.map(|source| (source.distance - stock.distance).abs());
+            let nearest = stated.chain(flame).reduce(f64::min);
+            match (nearest, self.plan.ignition.as_deref()) {
+                (Some(nearest), Some(_)) => {
+                    request.insert("nearest_ignition".into(), text(nearest, "m"));
+                }
+                (None, Some([])) => {
+                    request.insert("ignition".into(), json!("none in the room"));
+                }
+                (None, Some(_)) => {
+                    let said = "The ignition sources of the plan are out while the stock stands in the room, as it says: what a dropped bottle reaches was not held against them";
+                    self.walked.not_considered.push((Text::Borrowed("spill_reach"), Text::Borrowed(said)));
+                    continue;
+                }
+                // Nothing is said of them: one is assumed, unless a flame of the plan is nearer.
+                (flame, None) => {
+                    let assumed = self.scope.rules.number("unknown_ignition_distance");
+                    if let Some(flame) = flame.filter(|flame| *flame < assumed) {
+                        request.insert("nearest_ignition".into(), text(flame, "m"));
+                    }
+                }
             }
             let known = self.walked.checks.len();
             let wanted = match self.wanted {
