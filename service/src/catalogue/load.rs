@@ -14,6 +14,7 @@ use super::substance::{Caution, KeyFault, NotFlammable, Substance, stored};
 use crate::physics::activity::Table;
 use crate::quantity::si;
 use brimline_openapi::{Fractions, Seen};
+use data_encoding::HEXLOWER;
 use foldhash::fast::FixedState;
 use once_cell::sync::OnceCell;
 use serde::Deserialize;
@@ -498,19 +499,7 @@ fn digest<'a>(files: impl Iterator<Item = (&'a str, &'a str)>) -> String {
         hash.update(format!("{} {} {}\n", name, name.len(), text.len()));
         hash.update(text);
     }
-    hexadecimal(&hash.finalize())
-}
-
-/// Bytes in lower-case hexadecimal.
-#[must_use]
-pub fn hexadecimal(bytes: &[u8]) -> String {
-    let mut text = String::with_capacity(bytes.len() * 2);
-    for byte in bytes {
-        for nibble in [byte >> 4, byte & 15] {
-            text.push(char::from(if nibble < 10 { b'0' + nibble } else { b'a' + nibble - 10 }));
-        }
-    }
-    text
+    HEXLOWER.encode(&hash.finalize())
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! The callers that may ask: a file of names and hashes of tokens.
 
-use crate::catalogue::load::hexadecimal;
+use data_encoding::{HEXLOWER, HEXLOWER_PERMISSIVE};
 use sha2::{Digest as _, Sha256};
 use std::fs::{self, File};
 use std::io::Read as _;
@@ -132,8 +132,8 @@ pub fn is_name(text: &str) -> bool {
 pub fn new_token(name: &str) -> Result<(String, String), getrandom::Error> {
     let mut random = [0; TOKEN_BYTES];
     getrandom::fill(&mut random)?;
-    let token = hexadecimal(&random);
-    let line = format!("{name} {HASHED_BY}{}", hexadecimal(&hashed(&token)));
+    let token = HEXLOWER.encode(&random);
+    let line = format!("{name} {HASHED_BY}{}", HEXLOWER.encode(&hashed(&token)));
     Ok((token, line))
 }
 
@@ -142,14 +142,7 @@ fn hashed(token: &str) -> Hash {
 }
 
 fn from_hexadecimal(text: &str) -> Option<Hash> {
-    let mut hash = Hash::default();
-    if text.len() != 2 * hash.len() || !text.bytes().all(|byte| byte.is_ascii_hexdigit()) {
-        return None;
-    }
-    for (place, byte) in hash.iter_mut().enumerate() {
-        *byte = u8::from_str_radix(text.get(2 * place..2 * place + 2)?, 16).ok()?;
-    }
-    Some(hash)
+    HEXLOWER_PERMISSIVE.decode(text.as_bytes()).ok()?.try_into().ok()
 }
 
 fn permissions(about: &fs::Metadata) -> u32 {

@@ -5,9 +5,8 @@ use super::server::State;
 use crate::question::Refusal;
 use actix_web::http::header::{CONTENT_SECURITY_POLICY, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
-use base64::Engine as _;
-use base64::engine::general_purpose::STANDARD;
 use brimline_openapi::problem::{PROBLEMS, problem_type};
+use data_encoding::BASE64;
 use pulldown_cmark::{Options, Parser, html};
 use sha2::{Digest as _, Sha256};
 use std::fmt::Write as _;
@@ -50,7 +49,7 @@ pub fn shown(request: &HttpRequest, page: &Tagged) -> HttpResponse {
 pub fn shown_with_script(request: &HttpRequest, page: &Tagged, script: &str) -> HttpResponse {
     let mut response = shown(request, page);
     let allowed =
-        format!(" script-src 'sha256-{}'; connect-src 'self';", STANDARD.encode(Sha256::digest(script)));
+        format!(" script-src 'sha256-{}'; connect-src 'self';", BASE64.encode(&Sha256::digest(script)));
     let policy = response.headers().get(CONTENT_SECURITY_POLICY).and_then(|policy| policy.to_str().ok());
     let policy = format!("{};{allowed}", policy.unwrap_or(NOTHING));
     if let Ok(policy) = HeaderValue::from_str(policy.trim_end_matches(';')) {
@@ -63,8 +62,8 @@ pub fn shown_with_script(request: &HttpRequest, page: &Tagged, script: &str) -> 
 /// its way into a page would be followed.
 #[must_use]
 pub fn closed(mut response: HttpResponse, page: &[u8]) -> HttpResponse {
-    let style = style_of(page)
-        .map(|style| format!(" style-src 'sha256-{}';", STANDARD.encode(Sha256::digest(style))));
+    let style =
+        style_of(page).map(|style| format!(" style-src 'sha256-{}';", BASE64.encode(&Sha256::digest(style))));
     let policy = format!("{NOTHING};{} base-uri 'none'; form-action 'none'", style.unwrap_or_default());
     if let Ok(policy) = HeaderValue::from_str(&policy) {
         response.headers_mut().insert(CONTENT_SECURITY_POLICY, policy);

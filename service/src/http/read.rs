@@ -5,10 +5,13 @@ use super::unpack;
 use crate::question::reader::escaped;
 use crate::question::{Refusal, Written, query};
 use actix_web::HttpRequest;
+use actix_web::error::PayloadError;
 use actix_web::http::header::{CONTENT_ENCODING, CONTENT_LENGTH, CONTENT_TYPE, HeaderName};
 use actix_web::web::{Bytes, Payload};
 use futures_util::{Stream, StreamExt as _};
 use serde_json::Map;
+use std::future::poll_fn;
+use std::task::Poll;
 use std::time::Duration;
 use tokio::time::{Instant, timeout_at};
 
@@ -47,6 +50,13 @@ pub fn no_fields(query: &str, why: &str) -> Result<(), Refusal> {
 /// # Errors
 /// `unsupported-media-type`, `unsupported-coding`.
 pub fn declared(request: &HttpRequest, wanted: &str) -> Result<Coding, Refusal> {
+    let headers = request.headers();
+    // As almost everybody writes it.
+    if headers.get(CONTENT_TYPE).is_some_and(|value| value == wanted)
+        && !headers.contains_key(CONTENT_ENCODING)
+    {
+        return Ok(Coding::Identity);
+    }
     let refused = |detail: String| Err(Refusal::whole("unsupported-media-type", detail));
     match essence(request, &CONTENT_TYPE).as_deref() {
         Some(declared) if declared == wanted => {}
@@ -80,14 +90,19 @@ pub async fn body(
     within: Duration,
     largest: usize,
 ) -> Result<Vec<u8>, Refusal> {
-    let end = Instant::now() + within;
     let length =
         request.headers().get(CONTENT_LENGTH).and_then(|value| value.to_str().ok()?.parse::<usize>().ok());
     let mut bytes = Vec::with_capacity(length.unwrap_or(0).min(LARGEST_BODY).min(largest));
     let mut too_large = length.is_some_and(|length| length > largest);
     let mut seen = 0_usize;
+    let mut at_hand = at_hand(&mut payload).await;
+    let end = Instant::now() + within;
     loop {
-        match timeout_at(end, payload.next()).await {
+        let next = match at_hand.take() {
+            Some(next) => Ok(next),
+            None => timeout_at(end, payload.next()).await,
+        };
+        match next {
             Err(_) if too_large => break,
             Err(_) => {
                 return Err(Refusal::whole(
@@ -115,6 +130,22 @@ pub async fn body(
         return Err(Refusal::whole("too-large", format!("the body is larger than {largest} bytes")));
     }
     Ok(bytes)
+}
+
+/// The next piece, if it came with what was read already. A body that is sent with its head is handed over right after a first look in
+/// vain: looked for at once again, it needs no timer.
+async fn at_hand(payload: &mut Payload) -> Option<Option<Result<Bytes, PayloadError>>> {
+    let mut looked = false;
+    poll_fn(|context| match payload.poll_next_unpin(context) {
+        Poll::Ready(next) => Poll::Ready(Some(next)),
+        Poll::Pending if looked => Poll::Ready(None),
+        Poll::Pending => {
+            looked = true;
+            context.waker().wake_by_ref();
+            Poll::Pending
+        }
+    })
+    .await
 }
 
 /// Reads a body and throws it away, so that a caller who writes all before reading sees the answer.

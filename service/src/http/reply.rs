@@ -1,16 +1,16 @@
 //! How answers and refusals leave: entity tags, caching, problem documents.
 
 use super::coding::{self, Coding};
-use crate::catalogue::load::hexadecimal;
 use crate::question::Refusal;
 use actix_web::body::{BodySize, MessageBody};
 use actix_web::http::StatusCode;
 use actix_web::http::header::{
-    ACCEPT_ENCODING, CACHE_CONTROL, CONTENT_ENCODING, ETAG, HeaderName, HeaderValue, IF_NONE_MATCH,
-    RETRY_AFTER, VARY,
+    ACCEPT_ENCODING, CACHE_CONTROL, CONTENT_ENCODING, CONTENT_TYPE, ETAG, HeaderName, HeaderValue,
+    IF_NONE_MATCH, RETRY_AFTER, VARY,
 };
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, HttpResponseBuilder};
+use data_encoding::HEXLOWER;
 use once_cell::sync::OnceCell;
 use sha2::{Digest, Sha256};
 use std::convert::Infallible;
@@ -42,7 +42,7 @@ pub fn entity_tag(content_type: &str, body: &[u8]) -> String {
     hash.update([0]);
     hash.update(body);
     let digest = hash.finalize();
-    format!("\"{}\"", hexadecimal(digest.get(..TAG_BYTES).unwrap_or_default()))
+    format!("\"{}\"", HEXLOWER.encode(digest.get(..TAG_BYTES).unwrap_or_default()))
 }
 
 /// Whether an `If-None-Match` names a tag; weak comparison.
@@ -127,7 +127,7 @@ fn sized(
     if coding != Coding::Identity {
         response.insert_header((CONTENT_ENCODING, coding.name()));
     }
-    response.content_type(content_type);
+    response.insert_header((CONTENT_TYPE, HeaderValue::from_static(content_type)));
     if body.len() > PIECE { response.body(Pieces(body)) } else { response.body(body) }
 }
 
@@ -182,7 +182,7 @@ pub fn streamed(coding: Coding, content_type: &'static str) -> HttpResponseBuild
     if coding != Coding::Identity {
         response.insert_header((CONTENT_ENCODING, coding.name()));
     }
-    response.content_type(content_type);
+    response.insert_header((CONTENT_TYPE, HeaderValue::from_static(content_type)));
     response
 }
 

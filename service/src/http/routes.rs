@@ -14,17 +14,17 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
     for question in QUESTIONS {
         let resource = web::resource(format!("/v1/{}", question.name))
             .app_data(web::Data::new(*question))
-            .route(reading().to(questions::get))
-            .route(web::post().to(questions::post));
+            .route(asking().to(questions::post))
+            .route(reading().to(questions::get));
         config.service(only(resource, "GET, HEAD, POST"));
     }
     let recheck = web::resource(format!("/v1/{}", RECHECK.name))
         .app_data(web::Data::new(RECHECK))
-        .route(web::post().to(questions::post));
+        .route(asking().to(questions::post));
     config.service(only(recheck, "POST"));
     let batch = web::resource(format!("/v1/{}", BATCH.name))
         .app_data(web::Data::new(BATCH))
-        .route(web::post().to(batch::post));
+        .route(asking().to(batch::post));
     config.service(only(batch, "POST"));
     read(config, "/v1/substances", listings::substances);
     read(config, "/v1/substances/{name}", listings::substance);
@@ -66,9 +66,13 @@ where
     config.service(only(web::resource(path).route(reading().to(handler)), "GET, HEAD"));
 }
 
-/// GET implies HEAD.
+/// GET implies HEAD. The framework's own guards note each method that they refuse, with every request; here `only` tells them.
 fn reading() -> Route {
-    web::route().guard(guard::Any(guard::Method(Method::GET)).or(guard::Method(Method::HEAD)))
+    web::route().guard(guard::fn_guard(|context| matches!(context.head().method, Method::GET | Method::HEAD)))
+}
+
+fn asking() -> Route {
+    web::route().guard(guard::fn_guard(|context| context.head().method == Method::POST))
 }
 
 /// Other methods are answered with the ones that there are.

@@ -3,8 +3,8 @@
 //! `traceparent` is taken over where it is well formed and stands once, else the request begins a trace of its own. Nothing is sent
 //! back: no reply header is part of the recommendation.
 
-use crate::catalogue::load::hexadecimal;
 use actix_web::http::header::{HeaderMap, HeaderName};
+use data_encoding::HEXLOWER;
 use std::collections::BTreeSet;
 
 /// Header of the trace and the calling span.
@@ -47,7 +47,7 @@ impl Trace {
             _ => None,
         };
         let Some((id, parent, sampled)) = only else {
-            return Self { id: hexadecimal(&new), parent: None };
+            return Self { id: HEXLOWER.encode(&new), parent: None };
         };
         let parts: Option<Vec<&str>> = headers.get_all(&STATE).map(|value| value.to_str().ok()).collect();
         let state = parts.and_then(|parts| state(&parts.join(","))).unwrap_or_default();

@@ -4,9 +4,10 @@ use super::Refusal;
 use super::draft::Draft;
 use super::json_text;
 use super::reader::Asked;
-use crate::catalogue::load::hexadecimal;
+
 use brimline_openapi::Text;
 use brimline_openapi::answered::{Record, Recorded, RecordedNumber, RecordedValue};
+use data_encoding::HEXLOWER;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
@@ -127,7 +128,7 @@ fn ascii(group: &BTreeMap<Text, RecordedValue>) -> bool {
 #[must_use]
 pub fn digest(request: &Value) -> Option<String> {
     let canonical = serde_json_canonicalizer::to_vec(request).ok()?;
-    Some(hexadecimal(&Sha256::digest(&canonical)))
+    Some(HEXLOWER.encode(&Sha256::digest(&canonical)))
 }
 
 /// The record of a request.
@@ -145,7 +146,7 @@ pub fn record(draft: &Draft, request: Group) -> Result<Record, Refusal> {
         service_version: Text::Borrowed(env!("CARGO_PKG_VERSION")),
         catalogue_version: Text::Borrowed(&catalogue.version),
         rules: Text::Borrowed(&catalogue.rules_version),
-        question_digest: hexadecimal(&Sha256::digest(&canonical)),
+        question_digest: HEXLOWER.encode(&Sha256::digest(&canonical)),
         request: draft.full.then_some(Recorded(request.0)),
     })
 }
