@@ -1,11 +1,15 @@
 //! Lists the files of the catalogue and the problem pages for embedding: a new substance is a new file and nothing else.
 //! The catalogue is embedded as JSON, which loads ten times faster than TOML; a fault of the TOML stops the build.
-//! What CHANGELOG.md says of figures is embedded as JSON, too; a point without a valid lead stops the build.
+//! What CHANGELOG.md says of figures is embedded as JSON, too; a point without a valid lead stops the build. So are the pages of
+//! methods, their equations set as MathML.
 
 #[path = "src/catalogue/change_log.rs"]
 mod change_log;
+#[path = "build/methods.rs"]
+mod methods;
 
 use brimline_openapi::operations::QUESTIONS;
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
@@ -18,6 +22,7 @@ fn main() -> io::Result<()> {
     for folder in PAGES {
         println!("cargo::rerun-if-changed=pages/{folder}");
     }
+    println!("cargo::rerun-if-changed=pages/methods");
     println!("cargo::rerun-if-changed=src/catalogue/change_log.rs");
     println!("cargo::rerun-if-changed=../CHANGELOG.md");
     let here = Path::new(env!("CARGO_MANIFEST_DIR"));
@@ -53,6 +58,14 @@ fn main() -> io::Result<()> {
             names(&pages, &[""], ".md")?.into_iter().map(|name| (name.clone(), pages.join(name))).collect();
         write_list(&out.join(format!("{folder}_pages.rs")), &pages)?;
     }
+    let folder = here.join("pages/methods");
+    let mut pages = BTreeMap::new();
+    for name in names(&folder, &[""], ".toml")? {
+        let page = methods::read(&fs::read_to_string(folder.join(&name))?)
+            .map_err(|error| io::Error::other(format!("pages/methods/{name}: {error}")))?;
+        pages.insert(name.trim_end_matches(".toml").to_owned(), page);
+    }
+    fs::write(out.join("methods.json"), serde_json::to_string(&pages)?)?;
     Ok(())
 }
 

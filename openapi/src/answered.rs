@@ -221,7 +221,7 @@ pub struct Assumption {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct Method {
-    /// Its id.
+    /// Its id; `/docs/methods/{id}` is its page.
     #[cfg_attr(feature = "document", schema(value_type = String))]
     pub id: Text,
     /// The equation; left out with `"detail": "figures"`.

@@ -49,6 +49,8 @@ async fn without_a_known_token_nothing_is_answered_but_life_signs_and_texts() {
         "/readyz",
         "/docs",
         "/docs/substances/ethanol",
+        "/docs/methods",
+        "/docs/methods/decay",
         "/problems/unauthorised",
         "/openapi.json",
         "/openapi-3.0.json",

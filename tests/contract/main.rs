@@ -16,6 +16,7 @@ mod lists;
 mod operations;
 mod overload;
 mod overnight;
+mod pages;
 mod pictures;
 mod rates;
 mod recheck;

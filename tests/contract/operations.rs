@@ -422,6 +422,8 @@ async fn pages_and_probes_answer_and_load_nothing_from_outside() {
         "/docs/substances",
         "/docs/substances/acetone",
         "/docs/substances/benzene",
+        "/docs/methods",
+        "/docs/methods/film_evaporation",
     ] {
         let reply = get(path).await;
         assert_eq!(reply.status(), StatusCode::OK, "{path}");

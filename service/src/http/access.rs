@@ -22,6 +22,8 @@ const READABLE: &[&str] = &[
     "/docs/",
     "/docs/substances",
     "/docs/substances/{name}",
+    "/docs/methods",
+    "/docs/methods/{id}",
     "/docs/guides/{name}",
     "/problems",
     "/problems/{code}",
@@ -142,13 +144,18 @@ pub fn noted(request: &ServiceRequest, state: &State) -> Result<bool, Box<HttpRe
             Ok(true)
         }
         Err(challenge) => {
-            let detail =
-                "send the header `Authorization: Bearer` with a token that this service knows after it";
-            let mut refused = reply::problem(&Refusal::whole("unauthorised", detail));
+            let mut refused = reply::problem(&not_known());
             refused.headers_mut().insert(WWW_AUTHENTICATE, HeaderValue::from_static(challenge));
             Err(Box::new(refused))
         }
     }
+}
+
+/// The refusal of a caller who is not known.
+#[must_use]
+pub fn not_known() -> Refusal {
+    let detail = "send the header `Authorization: Bearer` with a token that this service knows after it";
+    Refusal::whole("unauthorised", detail)
 }
 
 /// What a caller with a token was told may be kept by it, and by no cache that others read.

@@ -2,10 +2,13 @@
 
 #![allow(clippy::indexing_slicing, reason = "a JSON value indexed by a name it lacks is null, not a panic")]
 
-use super::pages::{escape, page, shown_with_script, table};
-use super::reply::{self, Tagged};
+use super::pages::{escape, page, shown_with_script};
+use super::problem_page::table;
+use super::reply::Tagged;
 use super::schema_table::{fields, parts, reached, reference};
 use super::server::State;
+use crate::question::Context;
+use crate::question::batch::{self, Counts};
 use actix_web::web::Bytes;
 use actix_web::{HttpRequest, HttpResponse, web};
 use brimline_openapi::document_3_0::document_3_0;
@@ -39,8 +42,8 @@ pub async fn older(request: HttpRequest) -> HttpResponse {
 
 /// `/docs`.
 pub async fn page_shown(request: HttpRequest, state: web::Data<State>) -> HttpResponse {
-    let made = || Tagged::new(reply::HTML, made(&state.settings.public_path));
-    shown_with_script(&request, state.docs.get_or_init(made), TRY)
+    let made = || made(&state.settings.public_path);
+    shown_with_script(&request, &state.pages.page("", "docs", made), TRY)
 }
 
 /// Everything that is asked.
@@ -86,11 +89,7 @@ fn one_question(body: &mut String, document: &Value, public_path: &str, question
         );
         let line = &document["paths"]["/v1/batch"]["post"]["requestBody"]["content"]["application/x-ndjson"]
             ["example"];
-        let _ = write!(
-            body,
-            "<h4>Example of a line</h4><pre>{}</pre>",
-            escape(line.as_str().unwrap_or_default())
-        );
+        lines(body, line.as_str().unwrap_or_default());
     } else {
         let words: Vec<&str> = question.formats.iter().map(|format| format.media_type()).collect();
         let get = if *question == RECHECK {
@@ -109,6 +108,22 @@ fn one_question(body: &mut String, document: &Value, public_path: &str, question
     fields(body, document, question.request);
     body.push_str("<h4>Reply</h4>");
     fields(body, document, question.reply);
+}
+
+/// The example of a batch with the reply to it.
+fn lines(body: &mut String, lines: &str) {
+    let context = Context { relaxed_rules_allowed: false };
+    let (mut reply, mut counts) = (Vec::new(), Counts::default());
+    for (number, line) in (1..).zip(lines.lines()) {
+        counts.add(batch::answer(number, line.as_bytes(), context, &mut reply));
+    }
+    reply.extend_from_slice(counts.end().as_bytes());
+    let _ = write!(
+        body,
+        "<h4>Example</h4><pre>{}</pre><details><summary>The reply</summary><pre>{}</pre></details>",
+        escape(lines),
+        escape(&String::from_utf8_lossy(&reply))
+    );
 }
 
 /// The first example of a question, in both forms of asking, with its reply.
@@ -189,6 +204,8 @@ mod tests {
             assert!(text.contains(&format!("POST /tools/v1/{}", question.name)));
         }
         assert!(!text.contains("{public_path}"));
+        assert_eq!(text.matches("<summary>The reply</summary>").count(), asked().count());
+        assert!(text.contains("{&quot;end&quot;:true,&quot;lines&quot;:1,&quot;answered&quot;:1,"));
         for target in text.split("href=\"#").skip(1).filter_map(|rest| rest.split('"').next()) {
             assert!(text.contains(&format!("id=\"{target}\"")), "#{target}");
         }

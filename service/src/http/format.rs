@@ -40,7 +40,7 @@ fn word(query: &str) -> Result<(Option<&str>, String), Refusal> {
 ///
 /// # Errors
 /// `not-acceptable`, with what there is.
-fn wanted(word: Option<&str>, accept: Option<&str>, offered: &[Format]) -> Result<Format, Refusal> {
+pub fn wanted(word: Option<&str>, accept: Option<&str>, offered: &[Format]) -> Result<Format, Refusal> {
     let found = match word {
         Some(word) => offered.iter().copied().find(|format| format.word() == word),
         None => accepted(accept.unwrap_or("*/*"), offered),

@@ -15,8 +15,11 @@
 //! | [`mod@format`] | which format is wanted |
 //! | [`reply`] | entity tags, caching, problems |
 //! | [`retirement`] | what is announced before it is taken away |
-//! | [`pages`] | problem pages and the layout of pages |
+//! | [`pages`] | the layout of pages, the guides |
+//! | [`problem_page`] | a page for each kind of problem, with a request that makes it |
 //! | [`docs`], [`schema_table`] | the documentation page |
+//! | [`method_page`], [`worked`] | a page for each method, with an example worked out |
+//! | [`kept_pages`] | pages made when they are first asked for |
 //! | [`picture`], [`picture_curves`], [`picture_bars`], [`picture_margin`], [`picture_above`] | pictures as SVG |
 //! | [`sheet`], [`sheet_written`] | the sheet of a plan to sign, as a page and as Markdown |
 //! | [`access`], [`callers`] | who may ask |
@@ -34,9 +37,11 @@ pub mod docs;
 pub mod doors;
 pub mod format;
 pub mod kept_answers;
+pub mod kept_pages;
 pub mod listener;
 pub mod listings;
 pub mod long;
+pub mod method_page;
 pub mod metrics;
 pub mod observe;
 #[cfg(feature = "otel")]
@@ -48,6 +53,7 @@ pub mod picture_above;
 pub mod picture_bars;
 pub mod picture_curves;
 pub mod picture_margin;
+pub mod problem_page;
 pub mod questions;
 pub mod rate;
 pub mod read;
@@ -62,3 +68,4 @@ pub mod substance_page;
 pub mod tls;
 pub mod trace;
 pub mod unpack;
+pub mod worked;

@@ -78,6 +78,13 @@ fn protect(headers: &mut HeaderMap) {
     }
 }
 
+/// The refusal of a URL with so many octets.
+#[must_use]
+pub fn too_long(octets: usize) -> Refusal {
+    let detail = format!("the URL has {octets} octets, at most {LONGEST_URL} are read; use POST");
+    Refusal::whole("too-long", detail)
+}
+
 /// Gives each request an id, refuses URLs that are too long, logs one line.
 ///
 /// # Errors
@@ -95,11 +102,7 @@ pub async fn observe(
     #[cfg(feature = "otel")]
     let span = super::otel::span(&request, &trace);
     let mut response = if url > LONGEST_URL {
-        let refusal = Refusal::whole(
-            "too-long",
-            format!("the URL has {url} octets, at most {LONGEST_URL} are read; use POST"),
-        );
-        request.into_response(reply::problem(&refusal))
+        request.into_response(reply::problem(&too_long(url)))
     } else {
         let answered = next.call(request);
         #[cfg(feature = "otel")]

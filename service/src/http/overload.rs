@@ -113,11 +113,8 @@ impl Load {
         }
         let place = Counted::new(&self.in_flight);
         if self.in_flight.get() > self.most_in_flight {
-            let detail = format!(
-                "{} requests are answered at once and as many are asked; try again later",
-                self.most_in_flight
-            );
-            return Err(self.busy("in_flight", detail));
+            self.shed("in_flight");
+            return Err(all_taken(self.most_in_flight));
         }
         Ok(place)
     }
@@ -163,12 +160,22 @@ impl Load {
         match timeout(self.longest.saturating_sub(start.elapsed()), computed).await {
             Ok(Ok(computed)) => computed,
             Ok(Err(_)) => Err(Refusal::whole("busy", "the question could not be computed just now")),
-            Err(_) => {
-                let detail = format!("the answer was not there after {} ms", self.longest.as_millis());
-                Err(Refusal::whole("took-too-long", detail))
-            }
+            Err(_) => Err(too_late(self.longest)),
         }
     }
+}
+
+/// The refusal of a request beyond those that are answered at once.
+#[must_use]
+pub fn all_taken(most: i64) -> Refusal {
+    let detail = format!("{most} requests are answered at once and as many are asked; try again later");
+    Refusal::whole("busy", detail)
+}
+
+/// The refusal of a long question that takes too long.
+#[must_use]
+pub fn too_late(longest: Duration) -> Refusal {
+    Refusal::whole("took-too-long", format!("the answer was not there after {} ms", longest.as_millis()))
 }
 
 /// One more in a gauge as long as it lives.

@@ -1,20 +1,15 @@
-//! Pages for people: the layout, and a page for each kind of problem.
+//! Pages for people: their layout and policy, and the guides.
 
 use super::reply::{self, HTML, Tagged};
-use super::server::State;
 use crate::question::Refusal;
 use actix_web::http::header::{CONTENT_SECURITY_POLICY, HeaderValue};
 use actix_web::{HttpRequest, HttpResponse, web};
-use brimline_openapi::problem::{PROBLEMS, problem_type};
 use data_encoding::BASE64;
 use pulldown_cmark::{Options, Parser, html};
 use sha2::{Digest as _, Sha256};
-use std::fmt::Write as _;
 
 /// The guides, embedded: file name and Markdown.
 const GUIDES: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/guides_pages.rs"));
-/// The texts on problems, embedded: file name and Markdown.
-const TEXTS: &[(&str, &str)] = include!(concat!(env!("OUT_DIR"), "/problems_pages.rs"));
 /// The policy of what is no page: it may load nothing and stand in no frame.
 pub const NOTHING: &str = "default-src 'none'; frame-ancestors 'none'";
 const STYLE: &str = include_str!("../../pages/style.css");
@@ -80,46 +75,9 @@ fn style_of(page: &[u8]) -> Option<&[u8]> {
     rest.get(..rest.windows(CLOSE.len()).position(|part| part == CLOSE)?)
 }
 
-/// `/problems`.
-pub async fn problems(request: HttpRequest, state: web::Data<State>) -> HttpResponse {
-    let mut body = String::from("<h1>What a refusal can mean</h1>");
-    body.push_str(&table(&state.settings.public_path));
-    shown(&request, &Tagged::new(HTML, page("Problems", &body)))
-}
-
-/// A table of every kind of problem with links to its page.
-#[must_use]
-pub fn table(public_path: &str) -> String {
-    let mut rows = String::from(
-        "<table><tr><th scope=\"col\">code</th><th scope=\"col\">status</th><th scope=\"col\">meaning</th></tr>",
-    );
-    for problem in PROBLEMS {
-        let _ = write!(
-            rows,
-            "<tr><td><a href=\"{}/problems/{}\">{}</a></td><td>{}</td><td>{}</td></tr>",
-            escape(public_path),
-            problem.code,
-            problem.code,
-            problem.status,
-            escape(problem.title)
-        );
-    }
-    rows + "</table>"
-}
-
-/// `/problems/{code}`.
-pub async fn problem(request: HttpRequest, code: web::Path<String>) -> HttpResponse {
-    match (problem_type(&code), text_of(TEXTS, &code)) {
-        (Some(kind), Some(text)) => {
-            shown(&request, &Tagged::new(HTML, page(kind.title, &from_markdown(text))))
-        }
-        _ => reply::problem(&Refusal::whole("not-found", "there is no problem of this name; see /problems")),
-    }
-}
-
 /// `/docs/guides/{name}`.
 pub async fn guide(request: HttpRequest, name: web::Path<String>) -> HttpResponse {
-    match text_of(GUIDES, &name) {
+    match text_of(&name) {
         Some(text) => {
             let title = text.lines().next().unwrap_or_default().trim_start_matches("# ");
             shown(&request, &Tagged::new(HTML, page(title, &from_markdown(text))))
@@ -128,9 +86,8 @@ pub async fn guide(request: HttpRequest, name: web::Path<String>) -> HttpRespons
     }
 }
 
-fn text_of(texts: &[(&str, &'static str)], name: &str) -> Option<&'static str> {
-    let file = format!("{name}.md");
-    texts.iter().find(|(name, _)| *name == file).map(|(_, text)| *text)
+fn text_of(name: &str) -> Option<&'static str> {
+    GUIDES.iter().find(|(file, _)| file.strip_suffix(".md") == Some(name)).map(|(_, text)| *text)
 }
 
 fn from_markdown(text: &str) -> String {
@@ -157,17 +114,5 @@ mod tests {
         );
         assert!(!policy("<p>no style").contains("style-src"));
         assert_ne!(policy("<style>a{}</style>"), policy("<style>b{}</style>"));
-    }
-
-    #[test]
-    fn every_kind_of_problem_has_its_page_and_every_page_its_kind() {
-        let mut named: Vec<&str> = TEXTS.iter().map(|(name, _)| name.trim_end_matches(".md")).collect();
-        let mut known: Vec<&str> = PROBLEMS.iter().map(|problem| problem.code).collect();
-        named.sort_unstable();
-        known.sort_unstable();
-        assert_eq!(named, known);
-        for (name, text) in TEXTS {
-            assert!(text.contains("## How to mend it"), "{name}");
-        }
     }
 }

@@ -13,7 +13,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::{Duration, Instant};
 
 /// The type of an answer.
-const JSON: &str = "application/json";
+pub const JSON: &str = "application/json";
 
 /// What is sent, and its type.
 type Sent = Result<(&'static str, Bytes), Refusal>;

@@ -87,8 +87,7 @@ impl Rate {
     fn refused(&self, state: &State, wait: Duration) -> HttpResponse {
         state.load.shed("rate");
         let seconds = wait.as_secs() + u64::from(wait.subsec_nanos() > 0);
-        let detail = format!("this caller asks more often than it may; wait {seconds} s");
-        let mut response = reply::problem(&Refusal::whole("too-many-requests", detail));
+        let mut response = reply::problem(&too_often(seconds));
         let headers = response.headers_mut();
         headers.insert(RETRY_AFTER, HeaderValue::from(seconds));
         self.told(headers, 0, Some(seconds));
@@ -102,6 +101,13 @@ impl Rate {
         }
         headers.insert(POLICY, self.policy.clone());
     }
+}
+
+/// The refusal of a caller who asks too often and has to wait.
+#[must_use]
+pub fn too_often(seconds: u64) -> Refusal {
+    let detail = format!("this caller asks more often than it may; wait {seconds} s");
+    Refusal::whole("too-many-requests", detail)
 }
 
 /// The network of an address: whoever has one IPv6 address has 2^64 of them.

@@ -57,20 +57,38 @@ pub fn declared(request: &HttpRequest, wanted: &str) -> Result<Coding, Refusal> 
     {
         return Ok(Coding::Identity);
     }
-    let refused = |detail: String| Err(Refusal::whole("unsupported-media-type", detail));
-    match essence(request, &CONTENT_TYPE).as_deref() {
-        Some(declared) if declared == wanted => {}
-        Some(other) => {
-            return refused(format!("the body is declared as `{other}`; send `Content-Type: {wanted}`"));
-        }
-        None => return refused(format!("the body has no type; send `Content-Type: {wanted}`")),
-    }
+    typed(essence(request, &CONTENT_TYPE).as_deref(), wanted)?;
     let mut codings = request.headers().get_all(CONTENT_ENCODING);
     match (essence(request, &CONTENT_ENCODING), codings.nth(1)) {
         (None, _) => Ok(Coding::Identity),
         (Some(one), None) => unpack::coding(&one),
         (Some(one), Some(_)) => unpack::coding(&format!("{one}, …")),
     }
+}
+
+/// Whether a body is declared as what is wanted.
+///
+/// # Errors
+/// `unsupported-media-type`.
+pub fn typed(declared: Option<&str>, wanted: &str) -> Result<(), Refusal> {
+    let detail = match declared {
+        Some(declared) if declared == wanted => return Ok(()),
+        Some(other) => format!("the body is declared as `{other}`; send `Content-Type: {wanted}`"),
+        None => format!("the body has no type; send `Content-Type: {wanted}`"),
+    };
+    Err(Refusal::whole("unsupported-media-type", detail))
+}
+
+/// The refusal of a body that takes too long.
+#[must_use]
+pub fn too_slow(within: Duration) -> Refusal {
+    Refusal::whole("slow-body", format!("the body did not arrive within {} ms", within.as_millis()))
+}
+
+/// The refusal of a body that is too large.
+#[must_use]
+pub fn larger_than(largest: usize) -> Refusal {
+    Refusal::whole("too-large", format!("the body is larger than {largest} bytes"))
 }
 
 /// A header's value without its parameters, in lower case, cut so that a long one is not echoed whole.
@@ -104,12 +122,7 @@ pub async fn body(
         };
         match next {
             Err(_) if too_large => break,
-            Err(_) => {
-                return Err(Refusal::whole(
-                    "slow-body",
-                    format!("the body did not arrive within {} ms", within.as_millis()),
-                ));
-            }
+            Err(_) => return Err(too_slow(within)),
             Ok(None) => break,
             Ok(Some(Err(error))) => {
                 return Err(Refusal::whole("not-json", format!("the body could not be read: {error}")));
@@ -127,7 +140,7 @@ pub async fn body(
         }
     }
     if too_large {
-        return Err(Refusal::whole("too-large", format!("the body is larger than {largest} bytes")));
+        return Err(larger_than(largest));
     }
     Ok(bytes)
 }

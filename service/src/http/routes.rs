@@ -1,6 +1,9 @@
 //! The route list.
 
-use super::{batch, docs, listings, metrics, pages, questions, reply, server::State, substance_page};
+use super::{
+    batch, docs, listings, method_page, metrics, pages, problem_page, questions, reply, server::State,
+    substance_page,
+};
 use crate::question::Refusal;
 use crate::question::reader::nearest;
 use actix_web::http::Method;
@@ -8,6 +11,9 @@ use actix_web::http::header::{ALLOW, HeaderValue};
 use actix_web::{FromRequest, Handler, HttpRequest, HttpResponse, Resource, Responder, Route, guard, web};
 use brimline_openapi::operations::{BATCH, QUESTIONS, RECHECK};
 use std::sync::atomic::Ordering;
+
+/// The methods of a path that is only read.
+pub const READ: &str = "GET, HEAD";
 
 /// Every path of the service.
 pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
@@ -38,9 +44,11 @@ pub fn routes(config: &mut web::ServiceConfig, with_metrics: bool) {
     read(config, "/docs/", docs::page_shown);
     read(config, "/docs/substances", substance_page::list);
     read(config, "/docs/substances/{name}", substance_page::one);
+    read(config, "/docs/methods", method_page::list);
+    read(config, "/docs/methods/{id}", method_page::one);
     read(config, "/docs/guides/{name}", pages::guide);
-    read(config, "/problems", pages::problems);
-    read(config, "/problems/{code}", pages::problem);
+    read(config, "/problems", problem_page::list);
+    read(config, "/problems/{code}", problem_page::one);
     read(config, "/", home);
     read(config, "/healthz", healthz);
     read(config, "/readyz", readyz);
@@ -63,7 +71,7 @@ where
     Args: FromRequest + 'static,
     F::Output: Responder + 'static,
 {
-    config.service(only(web::resource(path).route(reading().to(handler)), "GET, HEAD"));
+    config.service(only(web::resource(path).route(reading().to(handler)), READ));
 }
 
 /// GET implies HEAD. The framework's own guards note each method that they refuse, with every request; here `only` tells them.
@@ -78,28 +86,39 @@ fn asking() -> Route {
 /// Other methods are answered with the ones that there are.
 fn only(resource: Resource, allow: &'static str) -> Resource {
     resource.default_service(web::to(move |request: HttpRequest| async move {
-        let method: String = request.method().as_str().chars().take(20).collect();
-        let detail = format!("{} does not answer {method}; it answers {allow}", shown(&request));
-        let mut response = reply::problem(&Refusal::whole("method-not-allowed", detail));
+        let mut response = reply::problem(&not_answered(request.path(), request.method().as_str(), allow));
         response.headers_mut().insert(ALLOW, HeaderValue::from_static(allow));
         response
     }))
 }
 
-/// The path of a request, cut so that a huge one is not echoed whole.
-fn shown(request: &HttpRequest) -> String {
-    request.path().chars().take(100).collect()
+/// The refusal of a method that a path does not answer; path and method are cut so that huge ones are not echoed whole.
+#[must_use]
+pub fn not_answered(path: &str, method: &str, allow: &str) -> Refusal {
+    let method: String = method.chars().take(20).collect();
+    let detail = format!("{} does not answer {method}; it answers {allow}", shown(path));
+    Refusal::whole("method-not-allowed", detail)
+}
+
+fn shown(path: &str) -> String {
+    path.chars().take(100).collect()
 }
 
 async fn nowhere(request: HttpRequest) -> HttpResponse {
-    let path = shown(&request);
+    reply::problem(&nothing_at(request.path()))
+}
+
+/// The refusal of a path at which there is nothing.
+#[must_use]
+pub fn nothing_at(path: &str) -> Refusal {
+    let path = shown(path);
     let mut refusal = Refusal::whole("not-found", format!("there is nothing at {path}"));
     let known = QUESTIONS.iter().chain([&RECHECK, &BATCH]).map(|question| question.name);
     let near = path.strip_prefix("/v1/").and_then(|name| nearest(name, known));
     if let Some(fault) = refusal.faults.first_mut() {
         fault.suggestion = near.map(|name| format!("/v1/{name}"));
     }
-    reply::problem(&refusal)
+    refusal
 }
 
 async fn home(state: web::Data<State>) -> HttpResponse {

@@ -6,18 +6,17 @@
 use super::access::Access;
 use super::connection::Connection;
 use super::kept_answers::KeptAnswers;
+use super::kept_pages::KeptPages;
 use super::metrics::Metrics;
 use super::observe::observe;
 use super::overload::Load;
 use super::rate::Rate;
-use super::reply::Tagged;
 use super::tls::Certificate;
 use super::{batch, doors, listener, routes};
 use crate::settings::Serve;
 use actix_web::dev::{Server, ServerHandle};
 use actix_web::middleware::{Condition, from_fn};
 use actix_web::{App, HttpServer, web};
-use once_cell::sync::OnceCell;
 use std::io;
 use std::net::{SocketAddr, ToSocketAddrs as _};
 use std::sync::Arc;
@@ -49,8 +48,8 @@ pub struct State {
     pub rate: Option<Rate>,
     /// Answers given lately.
     pub kept: KeptAnswers,
-    /// The documentation page, made when it is first asked for; it depends on the settings.
-    pub docs: OnceCell<Tagged>,
+    /// Pages that take some making; they depend on the settings.
+    pub pages: KeptPages,
 }
 
 /// Begins to drain, as a signal does; a second call ends at once.
@@ -102,7 +101,7 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
     let load = Load::new(&settings.limits, metrics.registry()).map_err(io::Error::other)?;
     let rate = Rate::of(&settings.limits);
     let kept = KeptAnswers::new(settings.limits.kept_answers_mib);
-    let docs = OnceCell::new();
+    let pages = KeptPages::default();
     let state = Arc::new(State {
         settings,
         access,
@@ -114,7 +113,7 @@ async fn serve(settings: Serve, ready: impl FnOnce(SocketAddr, Stopper)) -> io::
         load,
         rate,
         kept,
-        docs,
+        pages,
     });
     let (server, address) = main_server(&state)?;
     let metrics_address = metrics_server(&state)?;

@@ -1,5 +1,6 @@
 //! `/docs/substances` and `/docs/substances/{name}`: what is known of a substance, to read and to print.
 
+use super::method_page;
 use super::pages::{escape, page, shown};
 use super::picture;
 use super::reply::{self, HTML, Tagged};
@@ -24,6 +25,16 @@ const FIRST: [&str; 8] = [
 ];
 /// Standard pressure, kPa: a limit in per cent times this is the vapour pressure at which the limit is reached.
 const STANDARD_PRESSURE: f64 = 101.325;
+
+/// Methods that compute with figures and equations of every substance.
+const METHODS: [&str; 6] = [
+    "vapour_pressure",
+    "boiling_point",
+    "flash_point_at_pressure",
+    "lower_limit_at_temperature",
+    "vapour_volume",
+    "film_evaporation",
+];
 
 /// `/docs/substances`: every substance with its page.
 pub async fn list(request: HttpRequest, state: web::Data<State>) -> HttpResponse {
@@ -85,6 +96,8 @@ fn made(substance: &Substance, public_path: &str) -> String {
     exposure_limits(&mut body, substance);
     conflicts(&mut body, substance);
     equations(&mut body, substance);
+    let links: Vec<String> = METHODS.iter().map(|id| method_page::link(public_path, id)).collect();
+    let _ = write!(body, "<p>What replies compute with them: {}.</p>", links.join(", "));
     let path = escape(public_path);
     let _ = write!(
         body,
