@@ -80,7 +80,7 @@ pub struct Serve {
     /// How long a body may take to arrive, milliseconds.
     #[arg(long, env = "BRIMLINE_BODY_TIMEOUT_MS", default_value_t = 10_000)]
     pub body_timeout_ms: u64,
-    /// How long the body of a batch may take to arrive, milliseconds.
+    /// How long the body of a batch of more than 64 KiB may take to arrive, milliseconds.
     #[arg(long, env = "BRIMLINE_BATCH_TIMEOUT_MS", default_value_t = 60_000)]
     pub batch_timeout_ms: u64,
     /// Batches answered at once; another one is told to come again later. Each holds up to 16 MiB.

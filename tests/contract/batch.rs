@@ -192,6 +192,26 @@ async fn batches_have_permits_of_their_own_and_a_caller_who_goes_gives_his_back(
 }
 
 #[tokio::test]
+async fn small_batches_whose_bodies_do_not_come_keep_nobody_away() {
+    let service = started(&["--body-timeout-ms", "1500", "--drain-delay-ms", "0"]);
+    let mut waiting = Vec::new();
+    for _ in 0..20 {
+        let mut socket = TcpStream::connect(service.address).await.unwrap();
+        let head = "POST /v1/batch HTTP/1.1\r\nhost: x\r\ncontent-type: application/x-ndjson\r\ncontent-length: 500\r\n\r\n";
+        socket.write_all(head.as_bytes()).await.unwrap();
+        waiting.push(socket);
+    }
+    tokio::time::sleep(Duration::from_millis(200)).await;
+    assert_eq!(send(&service, good(0)).await.status(), 200);
+    for mut socket in waiting {
+        let mut reply = Vec::new();
+        socket.read_to_end(&mut reply).await.unwrap();
+        assert!(reply.starts_with(b"HTTP/1.1 408 "), "{}", String::from_utf8_lossy(&reply));
+    }
+    service.stopper.drain().await;
+}
+
+#[tokio::test]
 async fn draining_lets_a_stream_finish_that_is_read_slowly() {
     let service = started(&["--drain-delay-ms", "300", "--shutdown-timeout-ms", "30000"]);
     let text: Vec<String> = (0..4000).map(good).collect();

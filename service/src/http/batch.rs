@@ -17,7 +17,7 @@ use std::io;
 use std::ops::Range;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
-use tokio::sync::OwnedSemaphorePermit;
+use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 use tokio::task::JoinError;
 
 /// The type of a batch and of its reply: one JSON value a line.
@@ -40,16 +40,31 @@ struct Part {
 /// Answers a batch.
 pub async fn post(request: HttpRequest, state: web::Data<State>, payload: web::Payload) -> HttpResponse {
     let start = Instant::now();
-    // Taken before the body is read: what is held in memory is bounded by the number of batches.
-    let permits = if is_small(&request) { &state.small_batches } else { &state.batches };
-    let Ok(permit) = Arc::clone(permits).try_acquire_owned() else {
+    let settings = &state.settings;
+    let (body_timeout, batch_timeout) = (settings.body_timeout_ms, settings.batch_timeout_ms);
+    let read = if is_small(&request) {
+        // Read first: whoever sends little, and that slowly, keeps nobody away.
+        let within = Duration::from_millis(body_timeout);
+        match read::body(&request, payload, within, SMALL_BODY).await {
+            Ok(body) => permit(&state.small_batches)
+                .or_else(|| permit(&state.batches))
+                .map(|permit| (permit, Ok(body))),
+            Err(refusal) => return finished(reply::problem(&refusal), start, &state),
+        }
+    } else if let Some(permit) = permit(&state.batches) {
+        // Taken before the body is read: what is held in memory is bounded by the number of batches.
+        let within = Duration::from_millis(batch_timeout);
+        Some((permit, read::body(&request, payload, within, LARGEST_BODY).await))
+    } else {
+        read::discarded(payload, Duration::from_millis(body_timeout)).await;
+        None
+    };
+    let Some((permit, body)) = read else {
         state.load.shed("batches");
-        read::discarded(payload, Duration::from_millis(state.settings.body_timeout_ms)).await;
         let detail = "as many batches are answered as the service takes at once; try again later";
         return finished(reply::problem(&Refusal::whole("busy", detail)), start, &state);
     };
-    let within = Duration::from_millis(state.settings.batch_timeout_ms);
-    let read = match read::body(&request, payload, within, LARGEST_BODY).await {
+    let read = match body {
         Ok(body) => parts(&request, body).await,
         Err(refusal) => Err(refusal),
     };
@@ -90,6 +105,10 @@ pub async fn post(request: HttpRequest, state: web::Data<State>, payload: web::P
     });
     let response = reply::streamed(coding, NDJSON).streaming(lines);
     finished(response, start, &counted)
+}
+
+fn permit(permits: &Arc<Semaphore>) -> Option<OwnedSemaphorePermit> {
+    Arc::clone(permits).try_acquire_owned().ok()
 }
 
 /// Whether a batch is as small as it says: some lines of a lesson do not wait until the large ones of a night have been read.
