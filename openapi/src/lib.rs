@@ -85,3 +85,8 @@ pub use vapour_pressure::{AntoineByHand, PartialPressure, VapourPoint, VapourPre
 
 /// Text that is mostly fixed: borrowed where the service makes it, owned where a client reads it.
 pub type Text = std::borrow::Cow<'static, str>;
+
+/// The examples of the readme are compiled and run with those of the code.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;
