@@ -7,7 +7,7 @@
 mod lines;
 
 use crate::{Client, Error, Question};
-use brimline_openapi::{Outcome, Problem};
+use brimline_openapi::{Ending, Outcome, Problem};
 use futures_core::Stream;
 use futures_util::StreamExt as _;
 use lines::{Reply, ReplyLines};
@@ -189,7 +189,24 @@ impl Answer {
         self.parsed()
     }
 
-    /// The outcome and the sentence, which every answer has.
+    /// Whether the answer is complete and within its limits: what a script may go by. False where a limit is passed, could not be
+    /// checked or was not there, where something is left out, where the outcome is a word of a newer service, and of `recheck` where
+    /// the earlier answer is not confirmed.
+    ///
+    /// ```no_run
+    /// # fn example(answer: brimline_client::batch::Answer) -> Result<(), brimline_client::Error> {
+    /// println!("{}", if answer.is_within()? { "within its limits, nothing left out" } else { "to be looked at" });
+    /// # Ok(()) }
+    /// ```
+    ///
+    /// # Errors
+    /// [`Error::NotUnderstood`].
+    pub fn is_within(&self) -> Result<bool, Error> {
+        self.parsed().map(Ending::is_within)
+    }
+
+    /// The outcome and the sentence, which every answer has. An outcome is of what was checked: whether all was,
+    /// [`is_within`](Self::is_within) tells.
     ///
     /// ```no_run
     /// # fn example(answer: brimline_client::batch::Answer) -> Result<(), brimline_client::Error> {
@@ -287,16 +304,28 @@ impl<S: Stream<Item = Line> + Unpin> Batch<S> {
     /// Goes on after an error, from the first line without an answer; the next call of [`Batch::next`] asks it again.
     ///
     /// ```no_run
-    /// # async fn example(brimline: brimline_client::Client, lines: Vec<brimline_client::batch::Line>) {
+    /// # async fn example(brimline: brimline_client::Client, lines: Vec<brimline_client::batch::Line>) -> Result<(), brimline_client::Error> {
+    /// let sent = lines.len();
     /// let mut answers = brimline.batch(lines);
+    /// let (mut within, mut to_look_at, mut resumed) = (0, Vec::new(), 0);
     /// while let Some(told) = answers.next().await {
     ///     match told {
-    ///         Ok(told) => println!("{} was told", told.reference),
-    ///         Err(why) if why.is_retryable() => answers.resume(),
-    ///         Err(why) => println!("{why}"),
+    ///         Ok(told) => match told.answer {
+    ///             Ok(answer) if answer.is_within()? => within += 1,
+    ///             Ok(answer) => to_look_at.push(format!("{}: {}", told.reference, answer.outcome()?.1)),
+    ///             Err(problem) => to_look_at.push(format!("{} was refused: {}", told.reference, problem.detail)),
+    ///         },
+    ///         // Each call has made its own tries before: three times is enough.
+    ///         Err(why) if why.is_retryable() && resumed < 3 => {
+    ///             resumed += 1;
+    ///             answers.resume();
+    ///         }
+    ///         // What came before it is no whole answer.
+    ///         Err(why) => return Err(why),
     ///     }
     /// }
-    /// # }
+    /// println!("{within} of {sent} within their limits, {} to look at: {to_look_at:#?}", to_look_at.len());
+    /// # Ok(()) }
     /// ```
     pub const fn resume(&mut self) {
         self.ended = false;
@@ -313,27 +342,35 @@ impl<S: Stream<Item = Line> + Unpin> Batch<S> {
     /// # use wiremock::{Mock, MockServer, ResponseTemplate, matchers::any};
     /// # let server = MockServer::start().await;
     /// # let lines = concat!(
-    /// #     r#"{"line":1,"ref":"S1","status":200,"answer":{"outcome":"within_limit","sentence":"Within the limits checked."}}"#, "\n",
-    /// #     r#"{"line":2,"ref":"S3","status":200,"answer":{"outcome":"over_limit","sentence":"Over the limit."}}"#, "\n",
-    /// #     r#"{"end":true,"lines":2,"answered":2,"refused":0}"#, "\n",
+    /// #     r#"{"line":1,"ref":"S1","status":200,"answer":{"outcome":"within_limit","complete":true,"sentence":"Within the limits checked."}}"#, "\n",
+    /// #     r#"{"line":2,"ref":"S2","status":422,"problem":{"type":"/problems/unknown-unit","code":"unknown-unit","title":"A unit is not known","status":422,"detail":"`Cl` is no unit","errors":[]}}"#, "\n",
+    /// #     r#"{"line":3,"ref":"S3","status":200,"answer":{"outcome":"over_limit","complete":true,"sentence":"Over the limit."}}"#, "\n",
+    /// #     r#"{"line":4,"ref":"S4","status":200,"answer":{"outcome":"within_limit","complete":false,"sentence":"Within the limits checked."}}"#, "\n",
+    /// #     r#"{"end":true,"lines":4,"answered":3,"refused":1}"#, "\n",
     /// # );
     /// # let reply = ResponseTemplate::new(200).set_body_raw(lines, "application/x-ndjson");
     /// # Mock::given(any()).respond_with(reply).mount(&server).await;
     /// # let brimline = brimline_client::Client::new(&server.uri())?;
-    /// use brimline_client::{FlashPointMargin, Outcome, batch::Line};
-    /// let rooms = [("S1", "10 Cel"), ("S3", "21 Cel")];
+    /// use brimline_client::{FlashPointMargin, batch::Line};
+    /// let rooms = [("S1", "-15 Cel"), ("S2", "21 Cl"), ("S3", "21 Cel"), ("S4", "-12 Cel")];
     /// let line = |(room, temperature): (&str, &str)| {
     ///     Line::of(room, &FlashPointMargin::of("butanone").room_temperature(temperature))
     /// };
     /// let mut answers = brimline.batch(rooms.into_iter().map(line).collect::<Result<Vec<_>, _>>()?);
-    /// let mut over = Vec::new();
+    /// let (mut within, mut not_within, mut refused) = (Vec::new(), Vec::new(), Vec::new());
     /// while let Some(told) = answers.next().await {
+    ///     // An error means that lines have no answer: it is told, never left out.
     ///     let told = told?;
-    ///     if told.answer.is_ok_and(|answer| matches!(answer.outcome(), Ok((Outcome::OverLimit, _)))) {
-    ///         over.push(told.reference);
+    ///     match told.answer {
+    ///         Ok(answer) if answer.is_within()? => within.push(told.reference),
+    ///         Ok(_) => not_within.push(told.reference),
+    ///         Err(_) => refused.push(told.reference),
     ///     }
     /// }
-    /// assert_eq!(over, ["S3"]);
+    /// assert_eq!(within, ["S1"]);
+    /// assert_eq!(not_within, ["S3", "S4"], "over the limit, and not complete");
+    /// assert_eq!(refused, ["S2"]);
+    /// assert_eq!(answers.told(), rooms.len() as u64);
     /// # Ok(()) })
     /// # }
     /// ```
@@ -360,13 +397,23 @@ impl<S: Stream<Item = Line> + Unpin> Batch<S> {
     /// The answers as a [`Stream`].
     ///
     /// ```no_run
-    /// # async fn example(brimline: brimline_client::Client, lines: Vec<brimline_client::batch::Line>) {
-    /// use futures_util::StreamExt as _;
-    /// let refused = brimline.batch(lines).into_stream().filter(|told| {
-    ///     std::future::ready(told.as_ref().is_ok_and(|told| told.answer.is_err()))
-    /// });
-    /// println!("{} lines were refused", refused.count().await);
-    /// # }
+    /// # async fn example(brimline: brimline_client::Client, lines: Vec<brimline_client::batch::Line>) -> Result<(), brimline_client::Error> {
+    /// use futures_util::TryStreamExt as _;
+    /// // All that is no complete answer within its limits, refused lines too. `try_` lets an error end it: `filter` would leave it out.
+    /// let to_look_at: Vec<_> = brimline
+    ///     .batch(lines)
+    ///     .into_stream()
+    ///     .try_filter_map(|told| async move {
+    ///         let within = match &told.answer {
+    ///             Ok(answer) => answer.is_within()?,
+    ///             Err(_) => false,
+    ///         };
+    ///         Ok((!within).then_some(told.reference))
+    ///     })
+    ///     .try_collect()
+    ///     .await?;
+    /// println!("to look at: {to_look_at:?}");
+    /// # Ok(()) }
     /// ```
     pub fn into_stream(self) -> impl Stream<Item = Result<Told, Error>> {
         futures_util::stream::unfold(self, |mut batch| async move {

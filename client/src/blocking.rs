@@ -165,8 +165,13 @@ impl Client {
     /// # fn example(brimline: brimline_client::blocking::Client) -> Result<(), brimline_client::Error> {
     /// use brimline_client::{FlashPointMargin, batch::Line};
     /// for told in brimline.batch([Line::of("S3", &FlashPointMargin::of("ethanol"))?]) {
+    ///     // An error means that lines have no answer.
     ///     let told = told?;
-    ///     println!("{}: {}", told.reference, if told.answer.is_ok() { "answered" } else { "refused" });
+    ///     match told.answer {
+    ///         Ok(answer) if answer.is_within()? => println!("{}: within its limits", told.reference),
+    ///         Ok(answer) => println!("{}: {}", told.reference, answer.outcome()?.1),
+    ///         Err(problem) => println!("{} was refused: {}", told.reference, problem.detail),
+    ///     }
     /// }
     /// # Ok(()) }
     /// ```
@@ -205,14 +210,25 @@ impl<S: Stream<Item = Line> + Unpin> Batch<S> {
     /// Goes on after an error, from the first line without an answer.
     ///
     /// ```no_run
-    /// # fn example(brimline: brimline_client::blocking::Client, lines: Vec<brimline_client::batch::Line>) {
+    /// # fn example(brimline: brimline_client::blocking::Client, lines: Vec<brimline_client::batch::Line>) -> Result<(), brimline_client::Error> {
     /// let mut answers = brimline.batch(lines);
-    /// if let Some(Err(why)) = answers.next()
-    ///     && why.is_retryable()
-    /// {
-    ///     answers.resume();
+    /// let (mut within, mut to_look_at, mut resumed) = (0, Vec::new(), 0);
+    /// while let Some(told) = answers.next() {
+    ///     match told {
+    ///         Ok(told) => match told.answer {
+    ///             Ok(answer) if answer.is_within()? => within += 1,
+    ///             // Not within, not complete, or refused.
+    ///             _ => to_look_at.push(told.reference),
+    ///         },
+    ///         Err(why) if why.is_retryable() && resumed < 3 => {
+    ///             resumed += 1;
+    ///             answers.resume();
+    ///         }
+    ///         Err(why) => return Err(why),
+    ///     }
     /// }
-    /// # }
+    /// println!("{within} within their limits; to look at: {to_look_at:?}");
+    /// # Ok(()) }
     /// ```
     pub const fn resume(&mut self) {
         self.batch.resume();

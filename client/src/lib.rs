@@ -35,3 +35,8 @@ pub use error::Error;
 pub use quantities::NotFinite;
 pub use questions::Question;
 pub use retry::Retry;
+
+/// The examples of the readme are compiled with those of the code.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

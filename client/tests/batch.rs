@@ -122,6 +122,8 @@ async fn answers_and_refusals_are_typed_and_have_their_references() {
     let answer = told.answer.unwrap();
     assert_eq!((told.line, told.reference), (1, json!("good")));
     assert_eq!(answer.outcome().unwrap().0, Outcome::WithinLimit);
+    // It does not say that it is complete.
+    assert!(!answer.is_within().unwrap());
     assert!(answer.json().get().starts_with(r#"{"outcome":"within_limit""#));
     let other = answer.read::<Spill>().unwrap_err();
     assert_eq!(other.to_string(), "the answer is one to flash-point-margin and was read as one to spill");

@@ -16,6 +16,14 @@ pub struct Verdict {
     pub complete: bool,
 }
 
+impl Verdict {
+    /// Whether the reply is complete and says that every limit that was checked holds; false where none was checked.
+    #[must_use]
+    pub const fn is_within(&self) -> bool {
+        self.complete && self.outcome.is_within()
+    }
+}
+
 /// What a reply rests on.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
@@ -59,6 +67,16 @@ pub enum Outcome {
     /// A word of a newer service.
     #[serde(other, skip_serializing)]
     Unknown,
+}
+
+impl Outcome {
+    /// Whether it says that what was checked is within its limits: near a limit is within it; a word that is not known here is not.
+    ///
+    /// It says nothing of what could not be checked: see [`Verdict::is_within`].
+    #[must_use]
+    pub const fn is_within(self) -> bool {
+        matches!(self, Self::WithinLimit | Self::NearLimit)
+    }
 }
 
 /// One comparison with a limit.

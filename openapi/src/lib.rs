@@ -10,6 +10,7 @@
 //! | [`liquid`], [`room`] | what is asked about, and where |
 //! | [`asking`] | what every request may carry |
 //! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
+//! | [`ending`] | how an answer to any question ends: what a script goes by |
 //! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`], [`storage`], [`comparison`], [`practical`] | one question each |
 //! | [`recheck`] | an earlier answer held against today's, and the list of changes |
 //! | [`catalogue`] | substances, rules, units |
@@ -27,6 +28,7 @@ pub mod cooling;
 #[cfg(feature = "document")]
 pub mod document;
 pub mod document_3_0;
+pub mod ending;
 pub mod evaporation;
 pub mod exposure;
 pub mod flash_point_margin;
@@ -55,6 +57,7 @@ pub use comparison::{
     ComparedLiquid, Comparison, ComparisonReply, Criterion, Deciding, Dominated, NotCompared, OrderStep,
 };
 pub use cooling::{Burnt, Cooling, CoolingReply, CoolingVessel, ThermalShock, WallAtTime};
+pub use ending::Ending;
 pub use evaporation::{Evaporation, EvaporationReply, Regime, RemainingAtTime, Surface};
 pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLimit};
 pub use flash_point_margin::{
@@ -82,3 +85,8 @@ pub use vapour_pressure::{AntoineByHand, PartialPressure, VapourPoint, VapourPre
 
 /// Text that is mostly fixed: borrowed where the service makes it, owned where a client reads it.
 pub type Text = std::borrow::Cow<'static, str>;
+
+/// The examples of the readme are compiled and run with those of the code.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct Readme;

@@ -47,6 +47,9 @@ pub struct Rechecked {
     pub question: Text,
     /// Today's outcome.
     pub outcome: Outcome,
+    /// Whether today's reply is complete; absent in replies of an older version.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub complete: Option<bool>,
     /// The outcome of the reply that was sent.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub outcome_before: Option<Outcome>,

@@ -8,6 +8,8 @@ use fields::QuestionName;
 pub use protection::{Protection, Token};
 
 use crate::limits::Limits;
+use crate::question::batch::Counts;
+use brimline_openapi::Ending;
 use clap::builder::BoolishValueParser;
 use clap::{ArgAction, Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -20,8 +22,12 @@ at once with exit code 1.";
 
 /// What `ask` ends with; shown below its flags.
 const EXIT_CODES: &str = "\
-Exit codes: 0 answered (a batch: read to its end, whatever its lines); 1 a check is over its limit and --fail-on over_limit was \
-given; 2 the request was wrong, or something cannot be read or written; 3 the reply is not complete (1 wins over 3); 4 the service of --server did not answer.";
+Exit codes: 0 answered (a batch: read to its end, whatever its lines; recheck: confirmed); 1 the answer is what --fail-on names, or \
+recheck does not confirm the earlier one; 2 the request was wrong, or something cannot be read or written; 3 the reply is not \
+complete, or recheck cannot tell (1 wins over 3); 4 the service of --server did not answer, or not this caller.
+
+--fail-on over_limit: a check is over its limit, or the outcome is a word of a newer service. --fail-on not_within: anything but a \
+complete answer whose outcome is within_limit or near_limit; of recheck, one that is confirmed besides; of a batch, a refused line too.";
 
 /// Whether this much of this flammable liquid may be used in this way, in this room, today.
 #[derive(Debug, Clone, Parser)]
@@ -147,7 +153,7 @@ pub struct Ask {
     /// How long a service of `--server` that says to come again later, or answers no further line of a batch, is asked again, milliseconds.
     #[arg(long, env = "BRIMLINE_RETRY_FOR_MS", default_value_t = 300_000)]
     pub retry_for_ms: u64,
-    /// Exit with 1 if the outcome is this.
+    /// Exit with 1 if the answer is this; see below.
     #[arg(long, env = "BRIMLINE_FAIL_ON", value_enum)]
     pub fail_on: Option<FailOn>,
     /// Let the request make a rule laxer if it says by whom and why.
@@ -200,12 +206,32 @@ pub struct Health {
     pub health_timeout_ms: u64,
 }
 
-/// Outcome that fails a script.
+/// What fails a script.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum FailOn {
     /// A check is over its limit.
     #[value(name = "over_limit")]
     OverLimit,
+    /// Anything but a complete answer within its limits.
+    #[value(name = "not_within")]
+    NotWithin,
+}
+
+impl FailOn {
+    /// Whether an answer that ends so fails the script.
+    #[must_use]
+    pub fn fails(self, ending: Ending) -> bool {
+        self.fails_batch(Counts::answered(ending))
+    }
+
+    /// Whether a batch with such lines does.
+    #[must_use]
+    pub const fn fails_batch(self, counts: Counts) -> bool {
+        match self {
+            Self::OverLimit => counts.over_limit > 0,
+            Self::NotWithin => counts.not_within > 0,
+        }
+    }
 }
 
 /// A path with a slash before it and none after it; empty at the root.

@@ -152,6 +152,32 @@ fn a_script_may_fail_on_a_check_over_its_limit_and_close_the_pipe() {
     assert_eq!(brimline(&["ask", "batch", text(&asked)]).status.code(), Some(0));
     let failed = brimline(&["ask", "batch", text(&asked), "--fail-on", "over_limit"]);
     assert_eq!(failed.status.code(), Some(1));
+    // 2 Cel is 10 K below. A line that is refused is not over its limit, nor within one.
+    let within = over.replace("25 Cel", "2 Cel");
+    for (lines, of_over, of_not_within) in [
+        (within.clone(), 0, 0),
+        (format!("{within}\n{over}"), 1, 1),
+        (format!("{within}\n{}", over.replace("ethanol", "ethanoll")), 0, 1),
+        (format!("{within}\n{{"), 0, 1),
+        (r#"{"question":"vapour-pressure","request":{"liquid":"ethanol"}}"#.to_owned(), 0, 1),
+    ] {
+        fs::write(&asked, &lines).unwrap();
+        for (word, expected) in [("over_limit", of_over), ("not_within", of_not_within)] {
+            let run = brimline(&["ask", "batch", text(&asked), "--fail-on", word]);
+            assert_eq!(run.status.code(), Some(expected), "{word}: {lines}");
+        }
+    }
+    // A run that goes on counts what an earlier one has found.
+    let told = folder.file("told");
+    fs::write(&asked, format!("{over}\n{within}\n")).unwrap();
+    let first = brimline(&["ask", "batch", text(&asked)]).stdout;
+    let cut = first.iter().position(|octet| *octet == b'\n').unwrap() + 1;
+    for (word, kept) in [("over_limit", cut), ("not_within", cut)] {
+        fs::write(&told, &first[..kept]).unwrap();
+        let resumed =
+            brimline(&["ask", "batch", text(&asked), "--output", text(&told), "--resume", "--fail-on", word]);
+        assert_eq!((resumed.status.code(), fs::read(&told).unwrap()), (Some(1), first.clone()), "{word}");
+    }
     let mut child = Command::new(env!("CARGO_BIN_EXE_brimline"))
         .args(["ask", "batch"])
         .stdin(Stdio::piped())

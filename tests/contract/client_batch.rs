@@ -47,6 +47,7 @@ async fn a_batch_has_the_answers_of_its_lines() {
     assert_eq!(in_batch.verdict, alone.verdict);
     assert_eq!(in_batch.basis.record.question_digest, alone.basis.record.question_digest);
     assert_eq!(told[1].answer.as_ref().unwrap().outcome().unwrap().0, Outcome::OverLimit);
+    assert!(!told[1].answer.as_ref().unwrap().is_within().unwrap());
     assert_eq!(told[1].reference, json!({"room": "S3"}));
     let problem = told[2].answer.as_ref().unwrap_err();
     assert_eq!((problem.status, problem.errors[0].pointer.as_str()), (422, "/liquid"));

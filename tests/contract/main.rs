@@ -13,6 +13,7 @@ mod faults;
 mod golden;
 mod house;
 mod lists;
+mod nulls;
 mod operations;
 mod overload;
 mod overnight;

@@ -1,8 +1,9 @@
 //! `brimline ask`: one question from a file, standard input or flags, answered here or by a running service.
 //!
-//! Exit codes: 0 answered; 1 a check is over its limit and `--fail-on over_limit` was given; 2 the request was wrong,
-//! or could not be read, or the reply could not be written; 3 the reply is not complete (1 wins over 3), and of `recheck`
-//! that it is not known whether today's reply is the same; 4 the service of `--server` did not answer.
+//! Exit codes: 0 answered, and of `recheck`, confirmed; 1 the answer is what `--fail-on` names, or `recheck` does not confirm the
+//! earlier one; 2 the request was wrong, or could not be read, or the reply could not be written; 3 the reply is not complete (1 wins
+//! over 3), and of `recheck` that it is not known whether today's reply is the same; 4 the service of `--server` did not answer, or
+//! not this caller.
 
 use super::ask_server;
 use super::refused;
@@ -12,13 +13,16 @@ use crate::http::questions::written;
 use crate::question::{self, Context, Refusal, Written, json, query};
 use crate::settings::{Ask, FailOn, PrintedAs};
 use brimline_openapi::operations::{self, Format, RECHECK};
-use brimline_openapi::{Outcome, Problem, Same};
-use serde::Deserialize;
+use brimline_openapi::{Ending, Problem, Same};
 use serde_json::Value;
 use std::io::{self, ErrorKind, Read as _, Write as _};
 use std::path::Path;
 use std::process::ExitCode;
 
+/// The answer is what `--fail-on` names, or the earlier one is not confirmed.
+const FAILED: u8 = 1;
+/// The reply is not complete.
+const NOT_KNOWN: u8 = 3;
 /// The request was wrong.
 const WRONG: u8 = 2;
 
@@ -27,27 +31,8 @@ const WRONG: u8 = 2;
 pub struct Told {
     /// What goes to standard output.
     pub text: Vec<u8>,
-    /// The worst that was found.
-    pub outcome: Outcome,
-    /// Whether all that can be checked was.
-    pub complete: bool,
-}
-
-/// The part of a reply that tells how it ends.
-#[derive(Debug, Deserialize)]
-pub struct Ending {
-    /// The worst that was found.
-    pub outcome: Outcome,
-    /// Whether all that can be checked was; `recheck` says whether it is `same` instead.
-    complete: Option<bool>,
-    same: Option<Same>,
-}
-
-impl Ending {
-    /// Whether all that was asked is known.
-    pub fn is_complete(&self) -> bool {
-        self.complete.unwrap_or(matches!(self.same, Some(Same::Yes | Same::No)))
-    }
+    /// How the reply ends.
+    pub ending: Ending,
 }
 
 /// Why nothing was printed.
@@ -80,7 +65,7 @@ pub fn ask(settings: &Ask) -> ExitCode {
             let _ = writeln!(io::stderr(), "brimline: the reply cannot be written: {error}");
             ExitCode::from(WRONG)
         }
-        _ => exit_code(settings.fail_on, &told),
+        _ => ExitCode::from(exit_code(settings.fail_on, told.ending)),
     }
 }
 
@@ -100,12 +85,14 @@ fn not_told(settings: &Ask, unanswered: Unanswered) -> ExitCode {
     ExitCode::from(code)
 }
 
-fn exit_code(fail_on: Option<FailOn>, told: &Told) -> ExitCode {
-    match (fail_on, told.outcome) {
-        // A word that this program does not know counts as the worst.
-        (Some(FailOn::OverLimit), Outcome::OverLimit | Outcome::Unknown) => ExitCode::from(1),
-        _ if !told.complete => ExitCode::from(3),
-        _ => ExitCode::SUCCESS,
+fn exit_code(fail_on: Option<FailOn>, ending: Ending) -> u8 {
+    // Whoever rechecks asks whether the earlier answer still stands: "no" is no success, whatever today's outcome.
+    if ending.same == Some(Same::No) || fail_on.is_some_and(|fail_on| fail_on.fails(ending)) {
+        FAILED
+    } else if !ending.is_known() {
+        NOT_KNOWN
+    } else {
+        0
     }
 }
 
@@ -201,12 +188,12 @@ fn here(settings: &Ask, asked: &Asked, format: Format) -> Result<Told, Unanswere
     let drawn = !matches!(format, Format::Json | Format::Csv);
     let ask = if drawn { question::ask_with_picture } else { question::ask };
     let told = ask(&settings.question, &request, how, context).and_then(|answer| {
-        let (outcome, complete) = (answer.outcome, answer.complete);
+        let ending = answer.ending()?;
         let text = match settings.format {
             PrintedAs::Table => table::text(&answer.json)?,
             _ => written(answer, format)?.1,
         };
-        Ok(Told { text, outcome, complete })
+        Ok(Told { text, ending })
     });
     told.map_err(|refusal| Unanswered::Refused(Box::new(refusal.problem()), request))
 }

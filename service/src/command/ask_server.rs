@@ -1,11 +1,11 @@
 //! `brimline ask --server`: one question to a running service.
 
-use super::ask::{Asked, Ending, Told, Unanswered};
+use super::ask::{Asked, Told, Unanswered};
 use super::service::Service;
 use super::table;
 use crate::settings::{Ask, PrintedAs};
-use brimline_openapi::Problem;
 use brimline_openapi::operations::Format;
+use brimline_openapi::{Ending, Problem};
 use std::io::Read as _;
 use std::time::{Duration, Instant};
 use ureq::Body;
@@ -39,7 +39,7 @@ pub fn told(service: &Service, settings: &Ask, asked: &Asked, format: Format) ->
         PrintedAs::Table => table::text(&json)?,
         _ => sent(service, settings, asked, format)?,
     };
-    Ok(Told { text, outcome: ending.outcome, complete: ending.is_complete() })
+    Ok(Told { text, ending })
 }
 
 /// The text of the reply in a format; asked again where the service says to come again later.
@@ -64,9 +64,15 @@ fn sent(service: &Service, settings: &Ask, asked: &Asked, format: Format) -> Res
                 eprintln!("brimline: {}: {status}; asking again in {} s", service.url(""), after.as_secs());
                 std::thread::sleep(after);
             }
-            400..500 if !matches!(status, 408 | 429) && reply.content_type.starts_with(PROBLEM) => {
-                let problem: Problem = serde_json::from_slice(&reply.text)
-                    .map_err(|_| no_answer(service, &format!("{status} with a text that is no refusal")))?;
+            // Who asks, how often and how long it takes is nothing that is wrong with the request.
+            401 | 403 | 408 | 429 | 500.. if reply.content_type.starts_with(PROBLEM) => {
+                let detail = problem(service, status, &reply)?.detail;
+                // A terminal would obey them.
+                let detail: String = detail.chars().filter(|one| !one.is_control()).take(500).collect();
+                return Err(no_answer(service, &format!("{status}, {detail}")));
+            }
+            400..500 if reply.content_type.starts_with(PROBLEM) => {
+                let problem = problem(service, status, &reply)?;
                 let request = asked.request().map(|(request, _)| request).unwrap_or_default();
                 return Err(Unanswered::Refused(Box::new(problem), request));
             }
@@ -78,6 +84,11 @@ fn sent(service: &Service, settings: &Ask, asked: &Asked, format: Format) -> Res
             }
         }
     }
+}
+
+fn problem(service: &Service, status: u16, reply: &Reply) -> Result<Problem, Unanswered> {
+    serde_json::from_slice(&reply.text)
+        .map_err(|_| no_answer(service, &format!("{status} with a text that is no refusal")))
 }
 
 fn send(

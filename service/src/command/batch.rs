@@ -1,7 +1,7 @@
 //! `brimline ask batch`: from lines to lines in constant memory, without the bounds of a request over HTTP.
 //!
-//! Exit codes: 0 read to its end, whatever its lines say; 1 a check of a line is over its limit and `--fail-on over_limit` was given;
-//! 2 something cannot be read or written; 4 the service of `--server` did not answer. With 2 and 4 the end line is missing.
+//! Exit codes: 0 read to its end, whatever its lines say; 1 a line is what `--fail-on` names, and for `not_within` also a line that
+//! was refused; 2 something cannot be read or written; 4 the service of `--server` did not answer. With 2 and 4 the end line is missing.
 
 use super::batch_done::{Done, output};
 use super::batch_lines::{Lines, input};
@@ -9,7 +9,7 @@ use super::batch_server;
 use super::service::{NO_ANSWER, ServerFault};
 use crate::question::Context;
 use crate::question::batch::{self, Counts};
-use crate::settings::{Ask, FailOn, PrintedAs};
+use crate::settings::{Ask, PrintedAs};
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use std::cell::Cell;
 use std::io::{self, ErrorKind, Write};
@@ -31,8 +31,11 @@ pub fn batch(settings: &Ask) -> ExitCode {
         Ok(counts) => {
             let Counts { answered, refused, .. } = counts;
             eprintln!("brimline: {} lines, {answered} answered, {refused} refused", answered + refused);
-            let over = counts.over_limit > 0 && settings.fail_on == Some(FailOn::OverLimit);
-            if over { ExitCode::from(1) } else { ExitCode::SUCCESS }
+            if settings.fail_on.is_some_and(|fail_on| fail_on.fails_batch(counts)) {
+                ExitCode::from(1)
+            } else {
+                ExitCode::SUCCESS
+            }
         }
         // A reader that closed the pipe has seen what it wanted.
         Err(Stopped::Write(error)) if error.kind() == ErrorKind::BrokenPipe => ExitCode::SUCCESS,

@@ -4,7 +4,7 @@ use super::batch::Stopped;
 use super::batch_lines::{BUFFER, Lines, shown};
 use crate::question::batch::{Counts, MARK, is_blank};
 use crate::settings::Ask;
-use brimline_openapi::Outcome;
+use brimline_openapi::Ending;
 use serde::Deserialize;
 use serde_json::Value;
 use std::fs::{File, OpenOptions};
@@ -59,12 +59,7 @@ pub struct Reply {
     pub end: bool,
     /// Lines answered and refused, of the end line.
     pub lines: Option<u64>,
-    answer: Option<Answered>,
-}
-
-#[derive(Debug, Deserialize)]
-struct Answered {
-    outcome: Outcome,
+    answer: Option<Ending>,
 }
 
 impl Reply {
@@ -76,9 +71,12 @@ impl Reply {
 
     /// What it counts as.
     pub fn counted(&self) -> Counts {
-        let answered = u64::from(self.status == Some(ANSWERED));
-        let over = self.answer.as_ref().is_some_and(|answer| answer.outcome == Outcome::OverLimit);
-        Counts { answered, refused: 1 - answered, over_limit: u64::from(over) }
+        match (self.status, self.answer) {
+            (Some(ANSWERED), Some(ending)) => Counts::answered(ending),
+            // Nothing is known of how it ends.
+            (Some(ANSWERED), None) => Counts { answered: 1, not_within: 1, ..Counts::default() },
+            _ => Counts::refused(),
+        }
     }
 }
 

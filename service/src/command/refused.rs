@@ -21,6 +21,8 @@ pub fn text(problem: &Problem, request: &Value) -> String {
     for fault in &problem.errors {
         told(fault, request, &mut text);
     }
+    // A refusal tells what was asked, and may come over the network: nothing that a terminal would obey.
+    text.retain(|one| one == '\n' || !one.is_control());
     text
 }
 
@@ -50,6 +52,27 @@ mod tests {
     use super::*;
     use crate::question::{self, Context, Written};
     use serde_json::json;
+
+    #[test]
+    fn nothing_that_a_terminal_would_obey_is_shown() {
+        let fault = Fault {
+            code: "unknown-field".into(),
+            pointer: "/li\u{1b}[2Jquid".to_owned(),
+            detail: "no \u{7}`li\u{9b}quid`".to_owned(),
+            expected: None,
+            suggestion: Some("liquid\r".to_owned()),
+        };
+        let problem = Problem {
+            kind: "/problems/unknown-field".into(),
+            code: "unknown-field".into(),
+            title: "A field is not known".into(),
+            status: 422,
+            detail: String::new(),
+            errors: vec![fault],
+        };
+        let told = text(&problem, &Value::Null);
+        assert_eq!(told, "brimline: refused\n  no `liquid`\n    at li[2Jquid\n    write instead: liquid");
+    }
 
     #[test]
     fn every_fault_is_told_with_its_place_and_what_stands_there() {

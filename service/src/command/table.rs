@@ -51,8 +51,8 @@ pub fn text(reply: &[u8]) -> Result<Vec<u8>, Refusal> {
     let reply: IndexMap<String, Json> = serde_json::from_slice(reply)
         .map_err(|error| Refusal::whole("busy", format!("the reply cannot be shown: {error}")))?;
     let mut parts = Vec::new();
-    if let Some(Json::Text(sentence)) = reply.get("sentence") {
-        parts.push(wrapped(sentence));
+    if let Some(sentence) = reply.get("sentence") {
+        parts.push(wrapped(&plain(sentence)));
     }
     let (mut figures, mut tables) = (Vec::new(), Vec::new());
     if let Some(liquid) = reply.get("liquid") {
@@ -130,6 +130,7 @@ fn of_list(list: &[Json]) -> String {
     // The question is told where there are several.
     let one_question = |column: &[String]| column.windows(2).all(|two| two.first() == two.get(1));
     columns.retain(|name, column| *name != "question" || !one_question(column));
+    columns.retain(|_, column| column.iter().any(|cell| !cell.is_empty()));
     let names: Vec<String> = columns.keys().map(|name| capital(&words(name))).collect();
     let at = |column: &[String], row: usize| column.get(row).cloned().unwrap_or_default();
     let mut parts = Vec::new();
@@ -151,7 +152,27 @@ fn of_list(list: &[Json]) -> String {
     parts.extend(bases.iter().map(|line| wrapped(line)));
     let remedies: IndexSet<String> = list.iter().filter_map(remedy).collect();
     parts.extend(remedies.iter().map(|line| wrapped(line)));
+    let beside: IndexSet<String> = list.iter().flat_map(told_beside).collect();
+    parts.extend(beside.iter().map(|line| wrapped(line)));
     parts.join("\n")
+}
+
+/// What an entry of a table has to say that is no cell, after its name: what is not given and why, notes, what governs it.
+fn told_beside(of: &Json) -> Vec<String> {
+    let Json::Fields(fields) = of else { return Vec::new() };
+    let name = fields.values().next().map(cell).unwrap_or_default();
+    let mut lines = Vec::new();
+    for (field, value) in fields {
+        let entries = match value {
+            Json::List(list) => list.as_slice(),
+            Json::Fields(one) if one.contains_key("sentence") => std::slice::from_ref(value),
+            _ => continue,
+        };
+        let entries = entries.iter().filter(|one| matches!(one, Json::Fields(_)));
+        let entries = entries.map(entry).filter(|text| !text.is_empty());
+        lines.extend(entries.map(|text| format!("- {name}, {}: {text}", words(field))));
+    }
+    lines
 }
 
 /// Whether a value is a text of several words.
@@ -206,23 +227,34 @@ fn basis(of: &Json) -> Option<String> {
 
 /// Entries of a list, one under the other.
 fn told(list: &[Json]) -> String {
-    let lines = list.iter().map(|one| {
-        let text = match one {
-            Json::Fields(fields) => {
-                let found = TELLING.iter().find_map(|name| fields.get(*name));
-                let named = fields.get("id").filter(|_| !fields.contains_key("text"));
-                match (named, found) {
-                    (Some(id), Some(found)) if cell(id) != cell(found) => {
-                        format!("{}: {}", words(&cell(id)), cell(found))
-                    }
-                    (_, found) => found.map(cell).unwrap_or_default(),
-                }
-            }
-            other => words(&cell(other)),
-        };
-        format!("- {text}")
-    });
-    lines.map(|line| wrapped(&line)).collect::<Vec<_>>().join("\n")
+    list.iter().map(|one| wrapped(&format!("- {}", entry(one)))).collect::<Vec<_>>().join("\n")
+}
+
+/// What an entry tells: after its id, if that says more, or after the pointer to what is not given.
+fn entry(one: &Json) -> String {
+    let Json::Fields(fields) = one else { return words(&cell(one)) };
+    let Some(found) = TELLING.iter().find_map(|name| fields.get(*name)).map(cell) else {
+        return String::new();
+    };
+    if let Some(pointer) = fields.get("pointer") {
+        return format!("{}: {found}", plain(pointer));
+    }
+    match fields.get("id").filter(|_| !fields.contains_key("text")).map(cell) {
+        Some(id) if id != found => format!("{}: {found}", words(&id)),
+        _ => found,
+    }
+}
+
+/// A text as it stands, without what a terminal would obey.
+fn plain(value: &Json) -> String {
+    match value {
+        Json::Text(text) => printable(text),
+        other => cell(other),
+    }
+}
+
+fn printable(text: &str) -> String {
+    text.chars().filter(|one| !one.is_control()).collect()
 }
 
 /// What the answer rests on, so that it can be asked again.
@@ -260,9 +292,8 @@ fn cell(value: &Json) -> String {
             let text = number.to_string();
             text.strip_suffix(".0").map_or(text.clone(), str::to_owned)
         }
-        Json::Text(text) => {
-            // A name may hold what a terminal would obey.
-            let text: String = text.chars().filter(|one| !one.is_control()).collect();
+        Json::Text(_) => {
+            let text = plain(value);
             if text.contains(' ') { text } else { text.replace('_', " ") }
         }
         Json::List(list) => list.iter().map(cell).collect::<Vec<_>>().join(", "),
@@ -277,7 +308,7 @@ fn cell(value: &Json) -> String {
 
 /// A field's name in words.
 fn words(name: &str) -> String {
-    name.replace('_', " ")
+    printable(name).replace('_', " ")
 }
 
 fn capital(text: &str) -> String {
@@ -317,3 +348,6 @@ fn wrapped(text: &str) -> String {
 fn trimmed(table: &Table) -> String {
     table.lines().map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
 }
+
+#[cfg(test)]
+mod tests;

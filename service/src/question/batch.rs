@@ -5,7 +5,7 @@
 
 use super::{Context, Refusal, ask_into, json};
 use brimline_openapi::problem::Problem;
-use brimline_openapi::{Outcome, operations};
+use brimline_openapi::{Ending, Outcome, operations};
 use serde_json::{Map, Value};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
@@ -27,16 +27,32 @@ pub struct Counts {
     pub answered: u64,
     /// Lines refused.
     pub refused: u64,
-    /// Lines answered with a check over its limit.
+    /// Lines answered with a check over its limit, or with an outcome that is not known here.
     pub over_limit: u64,
+    /// Lines that were refused, or whose answer is not complete and within its limits.
+    pub not_within: u64,
 }
 
 impl Counts {
+    /// A line that was answered.
+    #[must_use]
+    pub fn answered(ending: Ending) -> Self {
+        let over_limit = u64::from(matches!(ending.outcome, Outcome::OverLimit | Outcome::Unknown));
+        Self { answered: 1, refused: 0, over_limit, not_within: u64::from(!ending.is_within()) }
+    }
+
+    /// A line that was refused.
+    #[must_use]
+    pub const fn refused() -> Self {
+        Self { answered: 0, refused: 1, over_limit: 0, not_within: 1 }
+    }
+
     /// Counts others as well.
     pub const fn add(&mut self, other: Self) {
         self.answered += other.answered;
         self.refused += other.refused;
         self.over_limit += other.over_limit;
+        self.not_within += other.not_within;
     }
 
     /// The last line of a reply: without it the batch is incomplete.
@@ -86,16 +102,13 @@ pub fn answer(number: u64, line: &[u8], context: Context, out: &mut Vec<u8>) -> 
         })
     });
     let counts = match answered {
-        Ok(outcome) => {
-            let over_limit = u64::from(outcome == Outcome::OverLimit);
-            Counts { answered: 1, refused: 0, over_limit }
-        }
+        Ok(ending) => Counts::answered(ending),
         Err(refusal) => {
             out.truncate(head);
             let problem = problem(&refusal);
             out.extend_from_slice(format!(",\"status\":{},\"problem\":", problem.status).as_bytes());
             out.extend_from_slice(serde_json::to_string(&problem).unwrap_or_default().as_bytes());
-            Counts { answered: 0, refused: 1, over_limit: 0 }
+            Counts::refused()
         }
     };
     out.extend_from_slice(b"}\n");

@@ -59,7 +59,7 @@ pub use refusal::Refusal;
 
 use crate::catalogue::catalogue;
 use brimline_openapi::operations::{QUESTIONS, RECHECK};
-use brimline_openapi::{Detail, Outcome, Text};
+use brimline_openapi::{Detail, Ending, Outcome, Text};
 use draft::Draft;
 use liquid::Liquids;
 use picture::Picture;
@@ -102,6 +102,16 @@ pub struct Answer {
     pub picture: Option<Picture>,
 }
 
+impl Answer {
+    /// How it ends, as the reply says it.
+    ///
+    /// # Errors
+    /// None that a request causes.
+    pub fn ending(&self) -> Result<Ending, Refusal> {
+        serde_json::from_slice(&self.json).map_err(|_| not_made())
+    }
+}
+
 /// A series for `text/csv`: one header row of dotted names with units, then the rows.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Series {
@@ -140,7 +150,7 @@ pub fn ask(question: &str, request: &Value, written: Written, context: Context) 
     answered(ask_for(question, &request, written, context, Wanted::Answer)?)
 }
 
-/// The same, written behind what stands in `text`; of a refusal nothing is written. The outcome of the answer.
+/// The same, written behind what stands in `text`; of a refusal nothing is written. Tells how the answer ends.
 ///
 /// # Errors
 /// As [`ask`].
@@ -149,16 +159,16 @@ pub fn ask_into(
     request: &Value,
     context: Context,
     text: &mut Vec<u8>,
-) -> Result<Outcome, Refusal> {
+) -> Result<Ending, Refusal> {
     if question == recheck::NAME {
         let answer = recheck::answer(request, context)?;
         text.extend_from_slice(&answer.json);
-        return Ok(answer.outcome);
+        return answer.ending();
     }
     let request = long_text::request(request);
     let composed = ask_for(question, &request, Written::Json, context, Wanted::Answer)?;
     composed.write(text).ok_or_else(not_made)?;
-    Ok(composed.outcome)
+    Ok(Ending { outcome: composed.outcome, complete: composed.complete, same: None })
 }
 
 /// The same with its picture, which takes longer to make than some answers.

@@ -373,6 +373,7 @@ fn composed(
         same,
         question: Text::Borrowed(question.name),
         outcome: answer.outcome,
+        complete: Some(answer.complete),
         outcome_before,
         differs,
         changed: found.changed,
