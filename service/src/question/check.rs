@@ -8,6 +8,9 @@ use brimline_openapi::{Check, Evidence, Grounds, MustBe, Outcome, Quantity, Text
 /// Above this ratio a value within its limit is near it.
 const NEAR: f64 = 0.8;
 
+/// Significant digits of a figure that is taken as exact.
+const SHOWN_DIGITS: u32 = 6;
+
 /// What is compared: all figures in one unit.
 #[derive(Debug, Clone)]
 pub struct Compared {
@@ -60,7 +63,7 @@ impl Compared {
         let value = if self.unit == "K" {
             draft::tenths(self.value, self.unit)
         } else if exact {
-            Quantity::exact(significant(self.value.value, 12), self.unit)
+            shown(self.value.value, self.unit)
         } else {
             draft::estimate(self.value, self.unit)
         };
@@ -68,7 +71,7 @@ impl Compared {
             check: Text::Borrowed(self.check),
             question: Text::Borrowed(self.question),
             value: Some(value),
-            limit: Quantity::exact(self.limit, self.unit),
+            limit: shown(self.limit, self.unit),
             must_be: self.must_be,
             ratio,
             status,
@@ -78,6 +81,11 @@ impl Compared {
             remedy: None,
         }
     }
+}
+
+/// An exact figure, shown with as many digits as anybody writes; what is decided is decided on all of them.
+fn shown(figure: f64, unit: &'static str) -> Quantity {
+    Quantity::exact(significant(figure, SHOWN_DIGITS), unit)
 }
 
 /// A check that could not be made, since a datum is missing.
