@@ -97,7 +97,7 @@ fn plan() -> Practical {
         ignition: Some(vec![PlanIgnition {
             kind: "gas tap".to_owned(),
             distance: "4 m".to_owned(),
-            lit: None,
+            lit: Some(false),
         }]),
         mat: Some(true),
         beside: Some(vec!["copper chloride".into()]),
@@ -156,12 +156,12 @@ fn answered(reply: &PracticalReply) -> BTreeMap<(u32, String), usize> {
     calls
 }
 
-/// The plan with its changes made, in their order; none where a change moves, adds or removes something, which is left to a person.
+/// The plan with its changes made, in their order; none where a change moves, adds, removes or states something, which is left to a person.
 fn mended(plan: &Practical, remedies: &[PlanRemedy]) -> Result<Option<Practical>, serde_json::Error> {
     let mut plan = serde_json::to_value(plan)?;
     for change in remedies {
         let moves = change.remedy.to.starts_with("before ");
-        if moves || matches!(change.remedy.change.as_ref(), "insert" | "remove") {
+        if moves || matches!(change.remedy.change.as_ref(), "insert" | "remove" | "state") {
             return Ok(None);
         }
         set(&mut plan, &change.remedy.field, &change.remedy.to);

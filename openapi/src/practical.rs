@@ -20,7 +20,7 @@ pub struct Practical {
     pub people: People,
     /// What is done, in order.
     pub steps: Vec<PlanStep>,
-    /// Stock bottles in the room, in the order in which they are drawn from.
+    /// Stock bottles in the room, in the order in which they are drawn from; an empty list says that there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub stock: Option<Vec<PlanStock>>,
     /// Ignition sources beside the vessels' own flames; one is assumed at 1 m if not given, an empty list says that there is none.
@@ -215,7 +215,8 @@ pub struct PlanIgnition {
     pub kind: String,
     /// How far from the vessels it is.
     pub distance: String,
-    /// Whether it is lit from the beginning; it can light vapour in any case.
+    /// Whether it is lit from the beginning; it can light vapour of the work in any case. Only where it is said to be out is a dropped stock bottle
+    /// not held against it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub lit: Option<bool>,
 }

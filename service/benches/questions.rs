@@ -189,7 +189,7 @@ fn plans(criterion: &mut Criterion) {
                 { "do": "clear", "all_flames_out": true },
             ],
             "stock": [{ "liquid": "ethanol", "container": bottle, "distance": "3 m" }],
-            "ignition": [{ "kind": "gas tap", "distance": "3 m" }],
+            "ignition": [{ "kind": "gas tap", "distance": "3 m", "lit": false }],
             "mat": true,
         })
     };

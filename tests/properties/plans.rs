@@ -18,7 +18,7 @@ fn beakers() -> Value {
             { "do": "clear", "all_flames_out": true },
         ],
         "stock": [{ "liquid": "ethanol", "container": "100 mL", "distance": "3 m" }],
-        "ignition": [{ "kind": "gas tap", "distance": "3 m" }],
+        "ignition": [{ "kind": "gas tap", "distance": "3 m", "lit": false }],
         "mat": true,
     })
 }
@@ -456,6 +456,52 @@ fn a_plan_that_names_no_ignition_source_is_held_against_an_assumed_one() {
         mended += u32::from(held == Ok(Some(true)));
     }
     assert!(mended >= 85, "{mended}");
+}
+
+/// What a plan does not say is never told as said: a plan without `stock` and a source without `lit`.
+#[test]
+fn what_a_plan_does_not_say_is_not_told_as_said() {
+    let not_considered = |reply: &Value| ids(reply, "not_considered");
+    let mut plan = beakers();
+    plan["steps"].as_array_mut().unwrap().remove(0);
+    let without = |plan: &Value| {
+        let mut plan = plan.clone();
+        plan.as_object_mut().unwrap().remove("stock");
+        ask("practical", &plan).unwrap()
+    };
+    let unsaid = without(&plan);
+    assert_eq!(unsaid["complete"], json!(false));
+    assert!(
+        ["spill_reach", "stock_distance"]
+            .iter()
+            .all(|id| not_considered(&unsaid).contains(&(*id).to_owned()))
+    );
+    assert!(!unsaid.to_string().contains("as the plan says"));
+    assert!(unsaid["record"]["request"].get("stock").is_none());
+    plan["stock"] = json!([]);
+    let none = ask("practical", &plan).unwrap();
+    assert!(
+        none.to_string().contains("No stock bottle is in the room while something burns, as the plan says")
+    );
+    assert!(!not_considered(&none).contains(&"stock_distance".to_owned()));
+    // A source that is not said to be out is held against the stock.
+    let mut plan = beakers();
+    plan["stock"] = json!([{ "liquid": "ethanol", "container": "2.5 L", "distance": "6 m" }]);
+    plan["ignition"] = json!([{ "kind": "drying oven", "distance": "5 m" }]);
+    let limit = |plan: &Value| {
+        let reply = ask("practical", plan).unwrap();
+        let mut checks = reply["checks"].as_array().unwrap().iter();
+        checks.find(|check| check["check"] == "spill_reach").unwrap()["limit"]["value"].clone()
+    };
+    assert_eq!(limit(&plan), json!(1.0));
+    plan["ignition"][0]["lit"] = json!(false);
+    assert_eq!(limit(&plan), json!(6.0), "the flames of the plan");
+    // An open bottle stands 5 m from a source that is assumed, too.
+    let mut plan = beakers();
+    plan.as_object_mut().unwrap().remove("ignition");
+    plan["steps"] = json!([plan["steps"][0], plan["steps"][1], { "do": "clear" }]);
+    plan["stock"] = json!([{ "liquid": "ethanol", "container": "40 mL", "distance": "4 m", "open": true }]);
+    assert!(over(&ask("practical", &plan).unwrap()).contains(&"stock_distance"));
 }
 
 /// Who reads the text of a change alone draws no more than is poured then.

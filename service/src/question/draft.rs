@@ -422,6 +422,13 @@ pub fn named(liquid: &Liquid) -> String {
     }
 }
 
+/// A range in words: the ends, rounded outwards, and not a middle that nobody may rely on.
+#[must_use]
+pub fn between(range: Estimate<f64>, unit: &str) -> String {
+    let (low, high) = (round::cautious_down(range.low), round::cautious_up(range.high));
+    if low.to_bits() == high.to_bits() { format!("{high} {unit}") } else { format!("{low} to {high} {unit}") }
+}
+
 /// A sentence of at most 200 characters: the first part always, with its marks; the second where it still fits.
 #[must_use]
 pub fn sentence(rules: &Rules, must: &str, marks: &str, may: &str) -> String {

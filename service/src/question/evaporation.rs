@@ -445,7 +445,7 @@ fn compose(
     let ignitable = ignitable_distance(question, found, &mut draft, rules);
     let series = series(question, found);
     let verdict = draft.verdict(NAME, asked, rules, |draft| {
-        sentence(question, ignitable, dry, per_area.value * area, draft, rules)
+        sentence(question, ignitable, dry, per_area.rising(|grams| grams * area * 60.0), draft, rules)
     });
     let record = record(&draft, request).ok()?;
     let warmest = source.temperature(&surroundings);
@@ -616,15 +616,15 @@ fn sentence(
     question: Question<'_>,
     ignitable: Option<(f64, bool)>,
     dry: Option<Estimate<f64>>,
-    grams_per_second: f64,
+    rate: Estimate<f64>,
     draft: &Draft,
     rules: &Rules,
 ) -> String {
     let name = draft::named(question.liquid);
-    let rate = four_digits(grams_per_second * 60.0);
+    let rate = draft::between(rate, "g/min");
     let dries = dry.map_or_else(
         || " and does not dry within 30 days".to_owned(),
-        |dry| format!(" and is dry after about {} min", significant(dry.value, 2)),
+        |dry| format!(" and is dry after {}", draft::between(dry, "min")),
     );
     if let Some(said) = heating::said(&name, draft) {
         return draft::sentence(rules, &said, draft.unconsidered(), "");
@@ -651,13 +651,13 @@ fn sentence(
             format!("{name}: how far its vapour can be lit could not be assessed; it may burn{marks}.")
         }
         Outcome::NearLimit => format!(
-            "Near the limit: {name} evaporates at {rate} g/min{dries}; {}{marks}.",
+            "Near the limit: {name} evaporates at {rate}{dries}; {}{marks}.",
             "an ignition source is almost too near"
         ),
         Outcome::WithinLimit => {
-            format!("Within the limits checked: {name} evaporates at {rate} g/min{dries}{marks}.")
+            format!("Within the limits checked: {name} evaporates at {rate}{dries}{marks}.")
         }
-        _ => format!("{name} evaporates at {rate} g/min{dries}; no limit was checked."),
+        _ => format!("{name} evaporates at {rate}{dries}; no limit was checked."),
     };
     draft::sentence(rules, &must, draft.unconsidered(), "")
 }

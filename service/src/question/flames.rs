@@ -332,7 +332,11 @@ impl<'a> Flames<'a> {
         if self.alight.wick.is_some() {
             return Some(by_heat);
         }
-        Some(Estimate::new(by_heat.value, by_heat.low.min(by_flux.low), by_heat.high.max(by_flux.high)))
+        Some(Estimate::new(
+            by_heat.value.max(by_flux.value),
+            by_heat.low.min(by_flux.low),
+            by_heat.high.max(by_flux.high),
+        ))
     }
 
     /// Heat release of all vessels, kW.

@@ -452,7 +452,7 @@ fn sentence(
             let must = format!(
                 "{word}: {name} at {liquid} Cel is at least {low} K below its flash point ({flash} Cel); {required} K is required{marks}."
             );
-            draft::sentence(rules, &must, "", rich)
+            draft::sentence(rules, &must, draft.unconsidered(), rich)
         }
     }
 }

@@ -232,7 +232,11 @@ impl Figure {
         Some(match self {
             Self::Amount(number) => less(step(number)?.amount?),
             Self::Vessels(number) => (f64::from(step(number)?.vessels?), 1.0),
-            Self::Duration(number) => less(step(number)?.duration?),
+            Self::Duration(number) => {
+                // Nobody keeps to seconds.
+                let from = step(number)?.duration?;
+                if from > SHORTEST_WAIT { (from, SHORTEST_WAIT) } else { less(from) }
+            }
             Self::HeatedTo(number) => (step(number)?.heated_to?, COLDEST_CEL),
             Self::Nearest => (plan.nearest, plan.longest),
             Self::AirChanges => (plan.air_changes, 100.0),
@@ -347,7 +351,7 @@ impl Change {
                     stock.open = false;
                 }
             }
-            Self::PutOut { source } => changed.ignition.as_mut()?.get_mut(*source)?.lit = false,
+            Self::PutOut { source } => changed.ignition.as_mut()?.get_mut(*source)?.lit = Some(false),
             Self::NoneInRoom => changed.ignition = Some(Vec::new()),
             Self::ClearAway { step, of } => {
                 let (liquid, vessel) = poured_at(plan, *of)?;
@@ -488,8 +492,8 @@ impl Change {
                 said("order", format!("/ignition/{source}/lit"), "false", text)
             }
             Self::NoneInRoom => {
-                let text = "Have no other ignition source in the room: `ignition` [].";
-                said("order", "/ignition".to_owned(), "[]", text.to_owned())
+                let text = "Say where the ignition sources are; only if none is in the room: `ignition` [].";
+                said("state", "/ignition".to_owned(), "[]", text.to_owned())
             }
             Self::ClearAway { step, of } => {
                 let (liquid, vessel) = poured_at(plan, *of).unzip();
@@ -1118,7 +1122,9 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
         _ => {}
     }
     if by_ignition(id) {
-        let lit = plan.ignition.iter().flatten().enumerate().filter(|(_, source)| source.lit);
+        let lit = plan.ignition.iter().flatten().enumerate();
+        let lit =
+            lit.filter(|(_, source)| if id == "spill_reach" { source.may_be_lit() } else { source.is_lit() });
         all.extend(lit.map(|(source, _)| Change::PutOut { source }));
         all.extend(plan.ignition.is_none().then_some(Change::NoneInRoom));
     }

@@ -203,7 +203,7 @@ pub const METHODS: &[Known] = &[
     },
     Known {
         id: "flame_height",
-        equation: "l = 0.235 Q^(2/5) - 1.02 D; 42 D (m/(rho (g D)^(1/2)))^0.61: the higher decides",
+        equation: "l = 0.235 Q^(2/5) - 1.02 D; 42 D (m/(rho (g D)^(1/2)))^0.61: the higher one; of a wick the first",
         valid_range: "mean height in still air; flames with less than two mouth widths between them as one",
         source: "Heskestad; Thomas; as in US NRC NUREG-1805",
     },
@@ -239,7 +239,7 @@ pub const METHODS: &[Known] = &[
     },
     Known {
         id: "cooling",
-        equation: "C dT/dt = -(h A (T - Ta) + e s A (T^4 - Ta^4)); h natural convection of a vertical wall",
+        equation: "C dT/dt = -(h A (T - Ta) + e s A (T^4 - Ta^4) + G (T - Ta)); h natural convection of a vertical wall, G conduction to what it stands on",
         valid_range: "one temperature in the wall: Biot number at most 0.3",
         source: "Churchill, Chu 1975 (memory); emissivity 0.9",
     },

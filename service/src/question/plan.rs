@@ -150,8 +150,22 @@ pub struct Source {
     pub kind: String,
     /// m
     pub distance: f64,
-    /// Whether it is lit from the beginning.
-    pub lit: bool,
+    /// Whether it is lit from the beginning, where that is said.
+    pub lit: Option<bool>,
+}
+
+impl Source {
+    /// Whether it is said to be lit.
+    #[must_use]
+    pub fn is_lit(&self) -> bool {
+        self.lit == Some(true)
+    }
+
+    /// Whether it is not said to be out.
+    #[must_use]
+    pub fn may_be_lit(&self) -> bool {
+        self.lit != Some(false)
+    }
 }
 
 /// A plan.
@@ -171,6 +185,8 @@ pub struct Plan {
     pub steps: Vec<Step>,
     /// The stock.
     pub stock: Vec<Stock>,
+    /// Whether anything is said of stock: an empty list says that there is none.
+    pub stock_said: bool,
     /// Ignition sources; none given: one is assumed.
     pub ignition: Option<Vec<Source>>,
     /// Whether there is a mat.
@@ -421,7 +437,10 @@ impl Plan {
         let stock = list(fields, "stock", MOST_OTHERS);
         let stock: Vec<Stock> =
             stock.iter().filter_map(|inner| read_stock(inner, &asked, catalogue, &mut recorded)).collect();
-        request.values("stock", recorded);
+        let stock_said = fields.value("stock").is_some();
+        if stock_said {
+            request.values("stock", recorded);
+        }
         let mut recorded = Vec::new();
         let ignition = fields.value("ignition").map(|_| {
             let all = list(fields, "ignition", MOST_OTHERS);
@@ -469,6 +488,7 @@ impl Plan {
             longest: crate::quantity::si::in_metre(room_of.longest_way()),
             steps,
             stock,
+            stock_said,
             ignition,
             mat,
             beside,
@@ -697,12 +717,14 @@ fn read_source(fields: &Fields<'_>, room: &RoomAsked, recorded: &mut Vec<Recorde
     let kind = fields.text("kind", 200);
     let distance = fields.required_quantity("distance", &field::DISTANCE);
     room.holds(fields, "distance", distance.as_ref());
-    let lit = fields.switch("lit") == Some(true);
+    let lit = fields.switch("lit");
     fields.finish();
     let (kind, distance) = (kind?, distance?);
     group.word("kind", kind.to_owned());
     group.quantity("distance", &distance);
-    group.switch("lit", lit);
+    if let Some(lit) = lit {
+        group.switch("lit", lit);
+    }
     recorded.push(group.into_value());
     Some(Source { kind: kind.to_owned(), distance: distance.number, lit })
 }

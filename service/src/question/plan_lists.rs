@@ -50,7 +50,7 @@ fn is_of_a_salt(text: &str) -> bool {
 
 /// Whether something in it burns, or is not known not to.
 #[must_use]
-fn flammable(plan: &Plan) -> bool {
+pub fn flammable(plan: &Plan) -> bool {
     let stock = plan.stock.iter().map(|stock| &stock.liquid);
     plan.liquids().into_iter().chain(stock).any(|poured| poured.liquid.not_flammable().is_none())
 }
@@ -65,7 +65,7 @@ pub fn set_out(plan: &Plan) -> Vec<String> {
         .ignition
         .iter()
         .flatten()
-        .filter(|source| source.lit)
+        .filter(|source| source.is_lit())
         .map(|source| source.kind.as_str())
         .collect();
     if flammable {

@@ -62,9 +62,14 @@ pub fn picture(plan: &Plan, walked: &Walked, sentence: &str) -> Option<Picture> 
     }
     let stated = plan.ignition.as_deref().unwrap_or_default();
     for source in stated {
-        let state = if source.lit { "lit" } else { "not lit" };
+        let state = match source.lit {
+            Some(true) => "lit",
+            Some(false) => "not lit",
+            None => "not said whether lit",
+        };
         // What asks for a distance from whatever burns asks it of each; pouring beside a flame, of those that are lit.
-        let asked = of(Kind::Ignition).filter(|one| source.lit || one.check.check != "poured_beside_flame");
+        let asked =
+            of(Kind::Ignition).filter(|one| source.is_lit() || one.check.check != "poured_beside_flame");
         let kind: String = source.kind.chars().take(LONGEST).collect();
         around.push(held(Kind::Ignition, format!("{kind}, {state}"), source.distance, asked));
     }

@@ -275,13 +275,24 @@ fn sentence(
             plan.steps.get(place).map(|step: &Step| format!(" at step {} ({})", place + 1, step.doing.word()))
         })
         .unwrap_or_default();
+    let unsaid = if draft.complete() { "" } else { " Not everything was considered." };
     let must = match (draft.outcome(), worst) {
         (Outcome::OverLimit, Some(check)) => {
-            let change = first(remedies, check)
-                .map_or("No change of the plan that was tried mends it.".to_owned(), |text| {
-                    format!("First: {text}")
-                });
-            format!("Over the limit{at}: {}{marks}. {change}", walk::in_words(&check.check))
+            let over = format!("Over the limit{at}: {}{marks}.", walk::in_words(&check.check));
+            let Some(change) = first(remedies, check) else {
+                return draft::sentence(
+                    rules,
+                    &format!("{over} No change of the plan that was tried mends it."),
+                    unsaid,
+                    "",
+                );
+            };
+            let whole = draft::sentence(rules, &format!("{over} First: {change}"), unsaid, "");
+            // A change is told whole or not at all: what is cut off may be what matters.
+            if whole.contains(change) {
+                return whole;
+            }
+            format!("{over} The first change stands in `remedies`.")
         }
         (Outcome::NotAssessed, Some(check)) => {
             format!("Not assessed{at}: {}{marks}.", walk::in_words(&check.check))
@@ -292,8 +303,7 @@ fn sentence(
         (Outcome::WithinLimit, Some(_)) => format!("The plan is within the limits checked{marks}."),
         _ => "No limit was checked.".to_owned(),
     };
-    let marks = if draft.complete() { "" } else { " Not everything was considered." };
-    draft::sentence(rules, &must, marks, "")
+    draft::sentence(rules, &must, unsaid, "")
 }
 
 /// The change that is named first: of those told the one that mends what decides, where no change before it moves steps; or the

@@ -20,7 +20,7 @@ use crate::physics::build_up::BuildUp;
 use crate::physics::evaporation::{Moving, Surface};
 use crate::physics::near_field;
 use crate::physics::room_air::{self, vapour_per_liquid};
-use crate::quantity::round::{cautious_down, cautious_up, four_digits, significant};
+use crate::quantity::round::{cautious_down, cautious_up, four_digits};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{Check, Evidence, Floor, Grounds, MustBe, Outcome, Quantity, SpillReply, Text};
 use uom::si::f64::{Area, Length, Ratio, ThermodynamicTemperature, Velocity, Volume};
@@ -806,9 +806,8 @@ fn sentence(
         (Some(_), None) => format!(" {asks}"),
         (None, None) => " it does not burn".to_owned(),
     };
-    let dries = dry.map_or_else(String::new, |dry| {
-        format!("; the pool is dry after about {} min", significant(dry.value, 2))
-    });
+    let dries =
+        dry.map_or_else(String::new, |dry| format!("; the pool is dry after {}", draft::between(dry, "min")));
     let must = match draft.outcome() {
         Outcome::OverLimit => {
             let change = worst.and_then(|check| check.remedy.as_ref());

@@ -391,7 +391,7 @@ impl Walk<'_> {
     }
 
     fn lit_source(&self) -> Option<f64> {
-        let sources = self.plan.ignition.iter().flatten().filter(|source| source.lit);
+        let sources = self.plan.ignition.iter().flatten().filter(|source| source.is_lit());
         sources.map(|source| source.distance).reduce(f64::min)
     }
 
@@ -695,7 +695,7 @@ impl Walk<'_> {
         }
         if let Some(stock) = self.nearest_stock() {
             request.insert("stock".into(), stock);
-        } else {
+        } else if self.plan.stock_said {
             self.walked.assumptions.push((
                 Text::Borrowed("no_stock"),
                 Text::Borrowed("No stock bottle is in the room while something burns, as the plan says."),
@@ -1089,6 +1089,14 @@ impl Walk<'_> {
 
     /// What each stock bottle does if it is dropped where it stands.
     fn stock(&mut self) {
+        if !self.plan.stock_said && super::plan_lists::flammable(self.plan) {
+            let said =
+                "give `stock`, each bottle with its distance, or an empty list where none is in the room";
+            for check in ["spill_reach", "stock_distance"] {
+                self.walked.not_considered.push((Text::Borrowed(check), Text::Borrowed(said)));
+            }
+        }
+        let assumed = self.scope.rules.number("unknown_ignition_distance");
         for (number, stock) in self.plan.stock.iter().enumerate() {
             let burnt = self.plan.stands_by_flames(stock);
             let flame = burnt.then_some(stock.distance);
@@ -1096,9 +1104,10 @@ impl Walk<'_> {
             request.insert("liquid".into(), stock.liquid.raw.clone());
             request.insert("amount".into(), text(stock.holds, "mL"));
             request.insert("room".into(), self.room());
-            // Where it stands to the side of a source is not known: a lit one counts on the way.
-            // Over an open one vapour is at hand for any of them.
-            let sources = self.plan.ignition.iter().flatten().filter(|source| source.lit || stock.open);
+            // Where it stands to the side of a source is not known: one that is not said to be out counts on the way.
+            // Over an open bottle vapour is at hand for any of them.
+            let sources =
+                self.plan.ignition.iter().flatten().filter(|source| source.may_be_lit() || stock.open);
             let stated = sources.map(|source| (source.distance - stock.distance).abs());
             let nearest = stated.chain(flame).reduce(f64::min);
             match (nearest, self.plan.ignition.as_deref()) {
@@ -1115,12 +1124,15 @@ impl Walk<'_> {
                 }
                 // Nothing is said of them: one is assumed, unless a flame of the plan is nearer.
                 (flame, None) => {
-                    let assumed = self.scope.rules.number("unknown_ignition_distance");
                     if let Some(flame) = flame.filter(|flame| *flame < assumed) {
                         request.insert("nearest_ignition".into(), text(flame, "m"));
                     }
                 }
             }
+            let nearest = match self.plan.ignition {
+                Some(_) => nearest,
+                None => Some(nearest.map_or(assumed, |flame| flame.min(assumed))),
+            };
             let known = self.walked.checks.len();
             let wanted = match self.wanted {
                 Wanted::One(one) => one.stock == Some(number),
@@ -1143,7 +1155,12 @@ impl Walk<'_> {
                 };
                 self.own(None, check.decided());
             }
-            let step = self.plan.steps.iter().position(|step| step.doing == Doing::Draw).unwrap_or(0);
+            let name = &stock.liquid.liquid.name;
+            let drawn = self.plan.steps.iter().position(|step| {
+                step.doing == Doing::Draw
+                    && step.liquid.as_ref().is_some_and(|poured| poured.liquid.name == *name)
+            });
+            let step = drawn.unwrap_or(0);
             let pointer = format!("/stock/{number}");
             let map = [("", pointer.as_str())];
             if self.wants("spill", step) {
@@ -1151,6 +1168,8 @@ impl Walk<'_> {
             }
             for placed in self.walked.checks.iter_mut().skip(known) {
                 placed.stock = Some(number);
+                // Where nothing is drawn from it, it is dropped at no step.
+                placed.step = placed.step.and(drawn);
             }
         }
     }
@@ -1206,7 +1225,7 @@ fn named(beside: &Value) -> Vec<&str> {
 #[must_use]
 pub fn may_be_drawn(plan: &Plan, name: &str) -> f64 {
     let poured = plan.poured(name, true);
-    let lit = plan.ignition.iter().flatten().any(|source| source.lit);
+    let lit = plan.ignition.iter().flatten().any(|source| source.is_lit());
     if plan.has(Doing::Burn) || plan.heaters().next().is_some() || lit {
         return poured;
     }
@@ -1223,7 +1242,8 @@ pub fn in_words(id: &str) -> &'static str {
         "floor_layer" | "floor_layer_of_all" => "the vapour layer on the floor",
         "near_field" | "ignition_reach" => "the vapour near the vessels against the nearest ignition source",
         "exposure" | "exposure_of_all" => "what the nearest person breathes",
-        "spill" | "spill_reach" => "what a spill reaches",
+        "spill" => "what a spill reaches",
+        "spill_reach" => "how far the vapour of a dropped stock bottle can be lit",
         "practice" | "practice_of_all" => "the usual practice near a demonstration",
         "vessel" => "how much stands in a vessel",
         "flame" | "alight_at_once" => "how much is alight at once",
