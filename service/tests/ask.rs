@@ -339,6 +339,15 @@ fn the_exit_code_of_recheck_tells_whether_the_earlier_answer_stands() {
     for (earlier, same, expected) in [
         (json!({ "reply": within }), "yes", [0, 0, 0]),
         (json!({ "record": within["record"] }), "yes", [0, 0, 0]),
+        // What was kept, as it was kept.
+        (within.clone(), "yes", [0, 0, 0]),
+        (within["record"].clone(), "yes", [0, 0, 0]),
+        (over.clone(), "yes", [0, 1, 1]),
+        (altered.clone(), "no", [1, 1, 1]),
+        (elder.clone(), "not_known", [3, 3, 1]),
+        (json!({ "reply": over }), "yes", [0, 1, 1]),
+        (json!({ "reply": altered }), "no", [1, 1, 1]),
+        (json!({ "record": elder }), "not_known", [3, 3, 1]),
     ] {
         let fail_on = [vec![], vec!["--fail-on", "over_limit"], vec!["--fail-on", "not_within"]];
         for (fail_on, expected) in fail_on.iter().zip(expected) {
