@@ -26,8 +26,10 @@ Exit codes: 0 answered (a batch: read to its end, whatever its lines; recheck: c
 recheck does not confirm the earlier one; 2 the request was wrong, or something cannot be read or written; 3 the reply is not \
 complete, or recheck cannot tell (1 wins over 3); 4 the service of --server did not answer, or not this caller.
 
---fail-on over_limit: a check is over its limit, or the outcome is a word of a newer service. --fail-on not_within: anything but a \
-complete answer whose outcome is within_limit or near_limit; of recheck, one that is confirmed besides; of a batch, a refused line too.";
+--fail-on over_limit: a check is over its limit, or the outcome is a word of a newer service; a line of a batch that is refused passes: \
+use not_within. --fail-on not_within: anything but a \
+complete answer whose outcome is within_limit or near_limit; of recheck, one that is confirmed besides; of a batch, a refused line too. \
+A batch without lines fails too.";
 
 /// Whether this much of this flammable liquid may be used in this way, in this room, today.
 #[derive(Debug, Clone, Parser)]
@@ -130,7 +132,7 @@ pub struct Ask {
     /// The question; `batch` for a file with one question a line.
     #[arg(value_parser = QuestionName, hide_possible_values = true)]
     pub question: String,
-    /// File with the request as JSON; standard input if not given or `-`.
+    /// File with the request as JSON; standard input if not given or `-`. Of `recheck` it may be the earlier reply, or its record, as it was kept. With flags of a request standard input is not read, whatever stands there: a loop may be reading it.
     pub file: Option<PathBuf>,
     /// What the reply is printed as.
     #[arg(long, env = "BRIMLINE_FORMAT", value_enum, default_value_t = PrintedAs::Json)]
@@ -224,13 +226,14 @@ impl FailOn {
         self.fails_batch(Counts::answered(ending))
     }
 
-    /// Whether a batch with such lines does.
+    /// Whether a batch with such lines does: one without any says yes to nothing.
     #[must_use]
     pub const fn fails_batch(self, counts: Counts) -> bool {
-        match self {
-            Self::OverLimit => counts.over_limit > 0,
-            Self::NotWithin => counts.not_within > 0,
-        }
+        counts.is_empty()
+            || match self {
+                Self::OverLimit => counts.over_limit > 0,
+                Self::NotWithin => counts.not_within > 0,
+            }
     }
 }
 

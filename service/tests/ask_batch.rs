@@ -160,6 +160,9 @@ fn a_script_may_fail_on_a_check_over_its_limit_and_close_the_pipe() {
         (format!("{within}\n{}", over.replace("ethanol", "ethanoll")), 0, 1),
         (format!("{within}\n{{"), 0, 1),
         (r#"{"question":"vapour-pressure","request":{"liquid":"ethanol"}}"#.to_owned(), 0, 1),
+        // Nothing was asked: that is no yes.
+        (String::new(), 1, 1),
+        ("\n\n".to_owned(), 1, 1),
     ] {
         fs::write(&asked, &lines).unwrap();
         for (word, expected) in [("over_limit", of_over), ("not_within", of_not_within)] {
@@ -167,6 +170,10 @@ fn a_script_may_fail_on_a_check_over_its_limit_and_close_the_pipe() {
             assert_eq!(run.status.code(), Some(expected), "{word}: {lines}");
         }
     }
+    fs::write(&asked, "").unwrap();
+    assert_eq!(brimline(&["ask", "batch", text(&asked)]).status.code(), Some(0));
+    let empty = brimline(&["ask", "batch", text(&asked), "--fail-on", "not_within"]);
+    assert!(String::from_utf8_lossy(&empty.stderr).contains("has no lines"));
     // A run that goes on counts what an earlier one has found.
     let told = folder.file("told");
     fs::write(&asked, format!("{over}\n{within}\n")).unwrap();

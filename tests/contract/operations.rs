@@ -66,6 +66,8 @@ async fn a_series_can_be_had_as_comma_separated_text() {
     let lines: Vec<&str> = text.lines().collect();
     assert_eq!(lines.len(), 4);
     assert!(lines[0].starts_with("temperature.value [Cel],vapour_pressure.value [kPa]"));
+    assert!(lines[0].ends_with(",outcome,complete"), "{}", lines[0]);
+    assert!(lines[1..].iter().all(|row| row.ends_with(",no_limit_checked,true")), "{text}");
 }
 
 #[tokio::test]
@@ -256,6 +258,8 @@ async fn a_comparison_is_a_table_with_an_order_its_reasons_and_what_has_no_place
             .starts_with("liquid,outcome,governed_by,liquid_temperature.value [Cel],flash_point.value [Cel]")
     );
     assert!(lines[3].starts_with("hexane,within_limit,"), "{}", lines[3]);
+    assert!(lines[0].ends_with(",complete"), "{}", lines[0]);
+    assert!(lines[1..].iter().all(|row| row.ends_with(&format!(",{}", reply["complete"]))), "{table}");
 }
 
 #[tokio::test]

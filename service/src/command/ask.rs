@@ -118,6 +118,7 @@ fn answered(settings: &Ask) -> Result<Told, Unanswered> {
         .or_else(|| (settings.question == RECHECK.name).then_some(&RECHECK));
     let format = known.map_or(Ok(Format::Json), |question| offered(settings.format, question))?;
     let asked = Asked::of(settings, known.is_some())?;
+    let asked = if settings.question == RECHECK.name { asked.earlier() } else { asked };
     match service {
         Some(service) => ask_server::told(&service, settings, &asked, format),
         None => here(settings, &asked, format),
@@ -146,6 +147,22 @@ impl Asked {
             _ if !read_input => Ok(Self::Flags(Vec::new())),
             (file, true) => read(file.as_deref()).map(Self::File),
         }
+    }
+
+    /// For `recheck`: a file that is itself a reply, or the record of one, is what would stand in the request.
+    fn earlier(self) -> Self {
+        let Self::File(octets) = self else { return self };
+        // What cannot be read is refused where it is read.
+        let value = json::read(&octets).unwrap_or_default();
+        let has = |name| value.get(name).is_some();
+        let head: &[u8] = if has("record") && has("sentence") {
+            b"{\"reply\":"
+        } else if has("question_digest") {
+            b"{\"record\":"
+        } else {
+            return Self::File(octets);
+        };
+        Self::File([head, &octets, b"}"].concat())
     }
 
     /// The request, and how its leaves are written.

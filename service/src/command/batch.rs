@@ -1,7 +1,7 @@
 //! `brimline ask batch`: from lines to lines in constant memory, without the bounds of a request over HTTP.
 //!
-//! Exit codes: 0 read to its end, whatever its lines say; 1 a line is what `--fail-on` names, and for `not_within` also a line that
-//! was refused; 2 something cannot be read or written; 4 the service of `--server` did not answer. With 2 and 4 the end line is missing.
+//! Exit codes: 0 read to its end, whatever its lines say; 1 a line is what `--fail-on` names, for `not_within` also a line that
+//! was refused, or with `--fail-on` there is no line at all; 2 something cannot be read or written; 4 the service of `--server` did not answer. With 2 and 4 the end line is missing.
 
 use super::batch_done::{Done, output};
 use super::batch_lines::{Lines, input};
@@ -32,6 +32,9 @@ pub fn batch(settings: &Ask) -> ExitCode {
             let Counts { answered, refused, .. } = counts;
             eprintln!("brimline: {} lines, {answered} answered, {refused} refused", answered + refused);
             if settings.fail_on.is_some_and(|fail_on| fail_on.fails_batch(counts)) {
+                if counts.is_empty() {
+                    eprintln!("brimline: the batch has no lines: with --fail-on that is no yes");
+                }
                 ExitCode::from(1)
             } else {
                 ExitCode::SUCCESS

@@ -147,7 +147,7 @@ pub fn written(answer: Answer, format: Format) -> Result<(&'static str, Vec<u8>)
         Format::Json => Ok((JSON, answer.json)),
         Format::Csv => {
             let series = answer.series.unwrap_or(Series { header: Vec::new(), rows: Vec::new() });
-            Ok(("text/csv; charset=utf-8", csv(&series)?))
+            Ok(("text/csv; charset=utf-8", csv(&series.ending(answer.outcome, answer.complete)?)?))
         }
         Format::Svg => match answer.picture.as_ref().and_then(picture::svg) {
             Some(drawn) => Ok(("image/svg+xml", drawn.into_bytes())),

@@ -47,6 +47,12 @@ impl Counts {
         Self { answered: 0, refused: 1, over_limit: 0, not_within: 1 }
     }
 
+    /// Whether there was no line to answer or refuse.
+    #[must_use]
+    pub const fn is_empty(self) -> bool {
+        self.answered == 0 && self.refused == 0
+    }
+
     /// Counts others as well.
     pub const fn add(&mut self, other: Self) {
         self.answered += other.answered;

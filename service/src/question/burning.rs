@@ -657,12 +657,18 @@ fn lighting(question: &Question<'_>) -> Vec<FlashByWait> {
         .collect()
 }
 
+/// The flash at lighting alone: the columns say so, since the heat of the fire is another figure and often several times as much.
 fn table(series: &[FlashByWait]) -> Series {
     let end = |end: Option<f64>| end.map_or_else(String::new, |end| end.to_string());
     let row = |at: &FlashByWait| {
         vec![at.time.value.to_string(), at.energy.value.to_string(), end(at.energy.low), end(at.energy.high)]
     };
-    let heads = ["time.value [min]", "energy.value [kJ]", "energy.low [kJ]", "energy.high [kJ]"];
+    let heads = [
+        "wait_before_lighting.value [min]",
+        "flash_at_lighting.value [kJ]",
+        "flash_at_lighting.low [kJ]",
+        "flash_at_lighting.high [kJ]",
+    ];
     Series {
         header: heads.iter().map(|&head| head.to_owned()).collect(),
         rows: series.iter().map(row).collect(),

@@ -923,7 +923,12 @@ fn table(series: &[WallAtTime]) -> Series {
     let row = |at: &WallAtTime| {
         vec![at.time.value.to_string(), at.wall.value.to_string(), end(at.wall.low), end(at.wall.high)]
     };
-    let heads = ["time.value [min]", "wall.value [Cel]", "wall.low [Cel]", "wall.high [Cel]"];
+    let heads = [
+        "time_after_heating.value [min]",
+        "wall_temperature.value [Cel]",
+        "wall_temperature.low [Cel]",
+        "wall_temperature.high [Cel]",
+    ];
     Series {
         header: heads.iter().map(|&head| head.to_owned()).collect(),
         rows: series.iter().map(row).collect(),

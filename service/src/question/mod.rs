@@ -121,6 +121,36 @@ pub struct Series {
     pub rows: Vec<Vec<String>>,
 }
 
+/// Column of the outcome.
+const OUTCOME: &str = "outcome";
+/// Column that tells whether the whole reply is complete.
+const COMPLETE: &str = "complete";
+
+impl Series {
+    /// With the end of its reply in every row, since a table has no other place for it; a table without rows gets one that says only
+    /// this. Where the rows have outcomes of their own, those stay.
+    ///
+    /// # Errors
+    /// None that a request causes.
+    pub fn ending(mut self, outcome: Outcome, complete: bool) -> Result<Self, Refusal> {
+        let word = serde_json::to_value(outcome).map_err(|_| not_made())?;
+        let word = word.as_str().unwrap_or_default();
+        let own = self.header.iter().any(|head| head == OUTCOME);
+        if self.rows.is_empty() {
+            self.rows.push(vec![String::new(); self.header.len()]);
+        }
+        let added = |outcome: &str, complete: &str| {
+            let outcome = (!own).then(|| outcome.to_owned());
+            outcome.into_iter().chain([complete.to_owned()])
+        };
+        self.header.extend(added(OUTCOME, COMPLETE));
+        for row in &mut self.rows {
+            row.extend(added(word, if complete { "true" } else { "false" }));
+        }
+        Ok(self)
+    }
+}
+
 /// What every question reads and writes beside its own fields.
 #[derive(Debug)]
 pub struct Scope {
