@@ -25,7 +25,7 @@ fn plan(nearest: &str) -> Value {
             { "do": "clear", "all_flames_out": true }
         ],
         "stock": [{ "liquid": "ethanol", "container": "100 mL", "distance": "3 m" }],
-        "ignition": [{ "kind": "gas tap <b>_1_</b>", "distance": "3 m" }],
+        "ignition": [{ "kind": "gas tap <b>_1_</b>", "distance": "3 m", "lit": false }],
         "mat": true,
         "clear_height": "2 m"
     })
