@@ -494,8 +494,11 @@ fn what_a_plan_does_not_say_is_not_told_as_said() {
         checks.find(|check| check["check"] == "spill_reach").unwrap()["limit"]["value"].clone()
     };
     assert_eq!(limit(&plan), json!(1.0));
+    let pouring = "poured_beside_flame".to_owned();
+    assert!(not_considered(&ask("practical", &plan).unwrap()).contains(&pouring));
     plan["ignition"][0]["lit"] = json!(false);
     assert_eq!(limit(&plan), json!(6.0), "the flames of the plan");
+    assert!(!not_considered(&ask("practical", &plan).unwrap()).contains(&pouring));
     // An open bottle stands 5 m from a source that is assumed, too.
     let mut plan = beakers();
     plan.as_object_mut().unwrap().remove("ignition");

@@ -345,7 +345,7 @@ fn to_sign(outcome: Outcome) -> Section {
             "A limit of this plan could not be assessed: give what is missing and ask again, or let a competent person judge it."
         }
         _ => {
-            "I have read this sheet with what was not considered. The room, the people and the amounts are as it says; where they are not, it does not hold."
+            "I have read this sheet with what was not considered. The room, the people, the amounts, the stock and the ignition sources are as it says; where they are not, it does not hold."
         }
     };
     let line = |who: &str| vec![who.into(), "".into(), "".into(), "".into()];

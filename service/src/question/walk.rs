@@ -1096,6 +1096,13 @@ impl Walk<'_> {
                 self.walked.not_considered.push((Text::Borrowed(check), Text::Borrowed(said)));
             }
         }
+        let unsaid =
+            self.plan.ignition.as_ref().is_none_or(|all| all.iter().any(|source| source.lit.is_none()));
+        if unsaid && super::plan_lists::flammable(self.plan) {
+            let said =
+                "say of each ignition source whether it is lit (`lit`): nothing is poured beside a flame";
+            self.walked.not_considered.push((Text::Borrowed("poured_beside_flame"), Text::Borrowed(said)));
+        }
         let assumed = self.scope.rules.number("unknown_ignition_distance");
         for (number, stock) in self.plan.stock.iter().enumerate() {
             let burnt = self.plan.stands_by_flames(stock);
