@@ -119,8 +119,8 @@ impl Metrics {
 
     /// Counts an answer.
     pub fn answered(&self, question: &str, outcome: Outcome) {
-        let counters = self.of(question).into_iter().flat_map(|of| OUTCOMES.iter().zip(&of.outcomes));
-        for (_, counter) in counters.filter(|((of, _), _)| *of == outcome) {
+        let place = OUTCOMES.iter().position(|(known, _)| *known == outcome);
+        if let Some(counter) = self.of(question).zip(place).and_then(|(of, place)| of.outcomes.get(place)) {
             counter.inc();
         }
     }
