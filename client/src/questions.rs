@@ -3,9 +3,9 @@
 use crate::{Client, Error};
 use brimline_openapi::{
     Burning, BurningReply, Comparison, ComparisonReply, Cooling, CoolingReply, Evaporation, EvaporationReply,
-    Exposure, ExposureReply, FlashPointMargin, FlashPointMarginReply, Practical, PracticalReply, Recheck,
-    Rechecked, RoomFlammableLimit, RoomFlammableLimitReply, SafeFill, SafeFillReply, Spill, SpillReply,
-    Storage, StorageReply, VapourPressure, VapourPressureReply,
+    Exposure, ExposureReply, FlameColour, FlameColourReply, FlashPointMargin, FlashPointMarginReply,
+    Practical, PracticalReply, Recheck, Rechecked, RoomFlammableLimit, RoomFlammableLimitReply, SafeFill,
+    SafeFillReply, Spill, SpillReply, Storage, StorageReply, VapourPressure, VapourPressureReply,
 };
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -98,6 +98,9 @@ questions! {
     comparison: "comparison", Comparison -> ComparisonReply,
         "let lab = Room::of(\"190 m3\").temperature(\"21 Cel\");"
         "let request = Comparison::of([\"ethanol\", \"propanone\"], Use::Open, \"5 mL\", lab);";
+    /// What a salt shows in a flame, or which elements peaks show.
+    flame_colour: "flame-colour", FlameColour -> FlameColourReply,
+        "let request = FlameColour::of(\"sodium chloride\");";
     /// A whole plan in the order in which it is done: every check, and the changes that mend it.
     practical: "practical", Practical -> PracticalReply,
         "let pour = PlanStep::of(Doing::Pour)"

@@ -76,6 +76,21 @@ pub struct AnyObject(pub BTreeMap<String, Value>);
     crate::storage::StaticCharge,
     crate::storage::Conductivity,
     crate::storage::Waste,
+    crate::flame_colour::FlameColour,
+    crate::flame_colour::FlameColourReply,
+    crate::flame_colour::InstrumentResponse,
+    crate::flame_colour::FlameElement,
+    crate::flame_colour::FlameOfFuel,
+    crate::flame_colour::FlameLine,
+    crate::flame_colour::FlameBand,
+    crate::flame_colour::SeenColour,
+    crate::flame_colour::InstrumentView,
+    crate::flame_colour::InstrumentPeak,
+    crate::flame_colour::Identified,
+    crate::flame_colour::FlameCandidate,
+    crate::flame_colour::MatchedPeak,
+    crate::flame_colour::MissingPeak,
+    crate::flame_colour::OmittedEffect,
     crate::practical::Practical,
     crate::practical::PracticalReply,
     crate::practical::People,
@@ -87,6 +102,7 @@ pub struct AnyObject(pub BTreeMap<String, Value>);
     crate::practical::PlanRemedy,
     crate::practical::AlsoChanged,
     crate::practical::PlanAlternative,
+    crate::practical::ExpectedColour,
     crate::comparison::Comparison,
     crate::comparison::ComparisonReply,
     crate::comparison::Criterion,
@@ -187,9 +203,10 @@ examples! {
     "cooling": "beaker-after-a-flame", "refill-too-early", "dish-from-the-oven";
     "practical": "burners-compared", "burners-topped-up", "leaf-pigments", "leaf-pigments-beside-a-burner", "warm-recrystallisation",
         "recrystallisation-over-a-burner", "cleaning-before-gluing", "cleaning-beside-a-hot-air-gun", "rates-of-evaporation",
-        "rates-of-evaporation-in-a-store", "coloured-flame", "coloured-flame-with-ethanol";
+        "rates-of-evaporation-in-a-store", "coloured-flame", "coloured-flame-with-ethanol", "salts-on-a-wire";
     "storage": "ethanol-winchester", "ether-on-a-warm-shelf", "propanone-beside-trichloromethane";
     "comparison": "burner-fuels", "chromatography-solvents", "cleaning-before-gluing";
+    "flame-colour": "sodium-chloride", "potassium", "copper-chloride", "two-metals", "a-lamp-and-no-metal";
     "recheck": "reply-of-an-earlier-version", "record-of-an-earlier-version";
 }
 

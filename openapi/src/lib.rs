@@ -11,7 +11,7 @@
 //! | [`asking`] | what every request may carry |
 //! | [`answered`] | what every reply carries: sentence, outcome, checks, sources, record |
 //! | [`ending`] | how an answer to any question ends: what a script goes by |
-//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`], [`storage`], [`comparison`], [`practical`] | one question each |
+//! | [`vapour_pressure`], [`flash_point_margin`], [`room_flammable_limit`], [`safe_fill`], [`evaporation`], [`exposure`], [`spill`], [`burning`], [`cooling`], [`storage`], [`comparison`], [`flame_colour`], [`practical`] | one question each |
 //! | [`recheck`] | an earlier answer held against today's, and the list of changes |
 //! | [`catalogue`] | substances, rules, units |
 //! | [`problem`] | refusals (RFC 9457) and the table of their kinds |
@@ -31,6 +31,7 @@ pub mod document_3_0;
 pub mod ending;
 pub mod evaporation;
 pub mod exposure;
+pub mod flame_colour;
 pub mod flash_point_margin;
 pub mod given;
 pub mod liquid;
@@ -60,14 +61,19 @@ pub use cooling::{Burnt, Cooling, CoolingReply, CoolingVessel, ThermalShock, Wal
 pub use ending::Ending;
 pub use evaporation::{Evaporation, EvaporationReply, Regime, RemainingAtTime, Surface};
 pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLimit};
+pub use flame_colour::{
+    FlameBand, FlameCandidate, FlameColour, FlameColourReply, FlameElement, FlameLine, FlameOfFuel,
+    Identified, InstrumentPeak, InstrumentResponse, InstrumentView, MatchedPeak, MissingPeak, OmittedEffect,
+    SeenColour,
+};
 pub use flash_point_margin::{
     AfterEvaporation, FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition,
 };
 pub use given::Given;
 pub use liquid::{Component, Fractions, Liquid, LiquidEcho, LiquidMixture, LiquidPhase, Part};
 pub use practical::{
-    AlsoChanged, Doing, People, PlanAlternative, PlanIgnition, PlanRemedy, PlanStep, PlanStock, Practical,
-    PracticalReply, StepChecked,
+    AlsoChanged, Doing, ExpectedColour, People, PlanAlternative, PlanIgnition, PlanRemedy, PlanStep,
+    PlanStock, Practical, PracticalReply, StepChecked,
 };
 pub use problem::{Problem, ProblemType};
 pub use quantity::Quantity;

@@ -139,6 +139,13 @@ pub const QUESTIONS: &[Question] = &[
         formats: &[Format::Json, Format::Csv],
     },
     Question {
+        name: "flame-colour",
+        summary: "What a salt shows in a flame, to the eye and to an instrument; which elements the peaks of a spectrum show",
+        request: "FlameColour",
+        reply: "FlameColourReply",
+        formats: &[Format::Json, Format::Csv, Format::Svg],
+    },
+    Question {
         name: "practical",
         summary: "A whole plan in the order in which it is done: every check, the changes that mend it, what to set out and clear up",
         request: "Practical",

@@ -2,7 +2,8 @@
 
 use crate::given::{Given, kind};
 use crate::{
-    Basis, BurningVessel, Detail, Heater, Liquid, Outcome, Quantity, RelaxedBy, Remedy, Room, Text, Verdict,
+    Basis, BurningVessel, Detail, FlameElement, Heater, Liquid, Outcome, Quantity, RelaxedBy, Remedy, Room,
+    Text, Verdict,
 };
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -32,6 +33,9 @@ pub struct Practical {
     /// What else stands beside: liquids, or words such as `"oxidisers"`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub beside: Option<Vec<Liquid>>,
+    /// Salts whose colours are to be seen in a flame, by name or formula, 1 to 10: the sheet tells what they show.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub salts: Option<Vec<String>>,
     /// Clear height over the vessels.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub clear_height: Option<String>,
@@ -60,6 +64,7 @@ impl Practical {
             ignition: None,
             mat: None,
             beside: None,
+            salts: None,
             clear_height: None,
             detail: None,
             rules: None,
@@ -241,7 +246,10 @@ pub struct PracticalReply {
     /// the changes before have left it; each was verified by running the changed plan. `order` moves a step before another, `insert`
     /// puts a new step at its place, `remove` takes an entry away.
     pub remedies: Vec<PlanRemedy>,
-    /// The same plan with a less hazardous liquid, already checked.
+    /// What the salts of the plan show in a flame.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub expected_colours: Vec<ExpectedColour>,
+    /// The same plan with a less hazardous liquid, already checked; where salts are to colour burning liquid, first the way without it.
     pub alternatives: Vec<PlanAlternative>,
     /// What is set out.
     pub set_out_list: Vec<String>,
@@ -269,6 +277,24 @@ pub struct StepChecked {
     pub checks: Vec<u32>,
     /// One plain sentence.
     pub sentence: String,
+}
+
+/// What a salt shows in a flame.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct ExpectedColour {
+    /// The salt.
+    pub salt: String,
+    /// The element that gives the colour.
+    pub element: FlameElement,
+    /// The colour in words (common practice).
+    pub words: String,
+    /// Where most of what is seen lies, nm: lines of atoms, or middles of bands.
+    pub brightest: Vec<Quantity>,
+    /// Whether bands of molecules and not lines of atoms make the colour.
+    pub bands_dominate: bool,
+    /// Why it is so.
+    pub why: String,
 }
 
 /// A change of a plan.

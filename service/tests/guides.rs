@@ -77,6 +77,11 @@ fn charts_over_a_group() {
 }
 
 #[test]
+fn flame_colours() {
+    run("flame-colours", 2);
+}
+
+#[test]
 fn versions() {
     run("versions", 2);
 }
@@ -90,5 +95,5 @@ fn every_guide_has_a_test() {
         .map(|file| file.unwrap().file_name().into_string().unwrap())
         .collect();
     names.sort();
-    assert_eq!(names, ["charts.md", "planning.md", "plug-in.md", "versions.md"]);
+    assert_eq!(names, ["charts.md", "flame-colours.md", "planning.md", "plug-in.md", "versions.md"]);
 }

@@ -6,6 +6,8 @@ mod catalogue;
 mod evaporation;
 mod exposure;
 mod fire;
+mod flame_colour;
+mod flame_temperature;
 mod flammable_limits;
 mod flash_points;
 mod hot_surfaces;

@@ -2,7 +2,9 @@
 
 use super::burning::Burning;
 use super::checks::{atoms, findings};
+use super::emitters::{Emitters, FlameBands, FlameLines, ObserverFile};
 use super::file::{ExposureLimit, Hazard, SubstanceFile};
+use super::flame_elements::FlameElements;
 use super::groups::{self, GroupsFile};
 use super::material::Materials;
 use super::neighbour::Neighbours;
@@ -11,6 +13,7 @@ use super::rule::{NAMES, Rule, RuleFile, rule};
 use super::search::{Index, Named};
 use super::source::{Source, seen};
 use super::substance::{Caution, KeyFault, NotFlammable, Substance, stored};
+use super::thermochemistry::{Thermochemistry, ThermochemistryFile};
 use crate::physics::activity::Table;
 use crate::quantity::si;
 use brimline_openapi::{Fractions, Seen};
@@ -102,6 +105,12 @@ pub struct Catalogue {
     pub groups: Table,
     /// How fast liquids burn.
     pub burning: Burning,
+    /// Elements that colour a flame, and their salts.
+    pub flame_elements: FlameElements,
+    /// What a flame of an alcohol is made of.
+    pub thermochemistry: Thermochemistry,
+    /// What gives light in a coloured flame.
+    pub emitters: Emitters,
     /// What vessels are made of.
     pub materials: Materials,
     /// What stands beside a liquid and is none of the catalogue.
@@ -201,6 +210,16 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
     materials
         .check(|key| sources.contains_key(key))
         .map_err(|(key, reason)| fault("materials.toml", &key, reason))?;
+    let flame_elements: FlameElements = parsed(files, "flame_elements.toml")?;
+    flame_elements.check().map_err(|(key, reason)| fault("flame_elements.toml", &key, reason))?;
+    let thermochemistry: ThermochemistryFile = parsed(files, "thermochemistry.toml")?;
+    let thermochemistry = Thermochemistry::of(thermochemistry, |key| sources.contains_key(key))
+        .map_err(|(key, reason)| fault("thermochemistry.toml", &key, reason))?;
+    let lines: FlameLines = parsed(files, "flame_lines.toml")?;
+    let bands: FlameBands = parsed(files, "flame_bands.toml")?;
+    let observer: ObserverFile = parsed(files, "observer.toml")?;
+    let emitters = Emitters::of(lines, bands, observer, |key| sources.contains_key(key))
+        .map_err(|(file, (key, reason))| fault(file, &key, reason))?;
     let index = index(&substances, &mixtures.mixture, &ambiguous.ambiguous)?;
     let neighbours: Neighbours = parsed(files, "neighbours.toml")?;
     neighbours
@@ -215,6 +234,9 @@ pub fn load(files: &[(&str, &str)]) -> Result<Catalogue, Fault> {
         rules,
         groups,
         burning,
+        flame_elements,
+        thermochemistry,
+        emitters,
         materials,
         neighbours,
         index,

@@ -8,10 +8,13 @@
 //! | [`source`] | where figures come from |
 //! | [`exposure_limit`] | exposure limits of lists |
 //! | [`burning`] | how fast liquids burn |
+//! | [`emitters`] | lines and bands of coloured flames, and the eye that sees them |
+//! | [`flame_elements`] | elements that colour a flame, and their salts |
 //! | [`material`] | what vessels are made of |
 //! | [`neighbour`] | what stands beside a liquid and is none of the catalogue |
 //! | [`rule`] | figures that are rules and no laws of nature |
 //! | [`remark`] | cautions and exceptions |
+//! | [`thermochemistry`] | what a flame of an alcohol is made of |
 //! | [`change_log`] | what moved figures, from the change log |
 //! | [`search`] | finding a substance by what people call it |
 //! | [`mod@load`] | reads all of it, or says file, key and reason |
@@ -21,8 +24,10 @@ pub mod agreement;
 pub mod burning;
 pub mod change_log;
 pub mod checks;
+pub mod emitters;
 pub mod exposure_limit;
 pub mod file;
+pub mod flame_elements;
 pub mod groups;
 pub mod load;
 pub mod material;
@@ -32,6 +37,7 @@ pub mod rule;
 pub mod search;
 pub mod source;
 pub mod substance;
+pub mod thermochemistry;
 pub mod view;
 
 pub use load::{Catalogue, Fault, catalogue, load};

@@ -53,6 +53,7 @@ pub mod picture_above;
 pub mod picture_bars;
 pub mod picture_curves;
 pub mod picture_margin;
+pub mod picture_spectrum;
 pub mod problem_page;
 pub mod questions;
 pub mod rate;

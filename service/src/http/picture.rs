@@ -4,7 +4,7 @@
 
 use super::pages::escape;
 use super::sheet_written::{readable, runs};
-use super::{picture_above, picture_bars, picture_curves, picture_margin};
+use super::{picture_above, picture_bars, picture_curves, picture_margin, picture_spectrum};
 use crate::question::picture::{Picture, Shown};
 use std::fmt::Write as _;
 
@@ -40,6 +40,7 @@ fn drawn(mut drawing: Drawing, picture: &Picture) -> Option<String> {
         Shown::Bars(bars) => picture_bars::draw(&mut drawing, bars)?,
         Shown::Margin(margin) => picture_margin::draw(&mut drawing, margin)?,
         Shown::Above(above) => picture_above::draw(&mut drawing, above),
+        Shown::Spectrum(spectrum) => picture_spectrum::draw(&mut drawing, spectrum)?,
     }
     drawing.closed(picture)
 }

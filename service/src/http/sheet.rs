@@ -8,7 +8,8 @@ use crate::question::picture::Picture;
 use crate::question::walk::in_words;
 use brimline_openapi::answered::RecordedValue;
 use brimline_openapi::{
-    BasisKind, Check, Doing, Evidence, MustBe, Outcome, PlanRemedy, PracticalReply, Quantity, Seen,
+    BasisKind, Check, Doing, Evidence, ExpectedColour, MustBe, Outcome, PlanRemedy, PracticalReply, Quantity,
+    Seen,
 };
 use std::collections::BTreeMap;
 
@@ -105,6 +106,7 @@ impl Sheet {
     pub fn of(reply: &PracticalReply, drawn: Option<&Picture>) -> Self {
         let record = &reply.basis.record;
         let mut sections = vec![verdict(reply), change(reply), plan(reply)];
+        sections.push(colours(reply));
         sections.push(seen_from_above(drawn));
         sections.push(given(reply));
         sections.push(not_considered(reply));
@@ -287,6 +289,25 @@ fn plan(reply: &PracticalReply) -> Section {
         notes_below: false,
     };
     section("", "The plan, in its order", vec![Part::Table(table)])
+}
+
+/// What the salts show.
+fn colours(reply: &PracticalReply) -> Section {
+    let row = |one: &ExpectedColour| {
+        let places: Vec<String> = one.brightest.iter().map(|place| place.value.to_string()).collect();
+        let from = if one.bands_dominate { "bands near" } else { "lines at" };
+        let seen = format!("{from} {} nm", places.join(", "));
+        vec![one.salt.as_str().into(), Cell { text: one.words.clone(), note: one.why.clone() }, seen.into()]
+    };
+    let table = Table {
+        class: "given",
+        caption: "The salts and their colours",
+        heads: &["salt", "colour", "brightest"],
+        rows: reply.expected_colours.iter().map(row).collect(),
+        notes_below: false,
+    };
+    let parts = if table.rows.is_empty() { Vec::new() } else { vec![Part::Table(table)] };
+    section("", "What is to be seen", parts)
 }
 
 /// The distances of the plan, drawn.

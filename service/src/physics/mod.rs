@@ -21,11 +21,15 @@
 //! | [`vessel`] | how far may a vessel be filled? |
 //! | [`combustion`] | what does it take from the air and leave in it when it burns? |
 //! | [`flame`] | how hot, how tall and how near is its flame? |
+//! | [`adiabatic_flame`] | how hot can a flame get? |
+//! | [`emission`] | what light do the atoms of a salt give in a flame? |
+//! | [`identification`] | which elements do the peaks of a spectrum show? |
 //! | [`cooling`] | when has a hot vessel cooled down, and may it crack? |
 //! | [`liquid_property`] | what heat does it take, what does it hold, how does it wet? |
 //! | [`maths`], [`integrate`] | exp, ln, roots, differential equations: the same bytes on every platform |
 
 pub mod activity;
+pub mod adiabatic_flame;
 pub mod boiling_point;
 pub mod build_up;
 pub mod category;
@@ -33,6 +37,7 @@ pub mod combustion;
 pub mod cooling;
 pub mod density;
 pub mod diffusivity;
+pub mod emission;
 pub mod evaporation;
 pub mod exposure;
 pub mod filling;
@@ -40,6 +45,7 @@ pub mod flame;
 pub mod flammable_limit;
 pub mod flash_point;
 pub mod headspace;
+pub mod identification;
 pub mod integrate;
 pub mod liquid_property;
 pub mod maths;

@@ -65,6 +65,7 @@ convert! {
     millilitre, in_millilitre, Volume, volume::milliliter, "millilitres";
     metre, in_metre, Length, length::meter, "metres";
     centimetre, in_centimetre, Length, length::centimeter, "centimetres";
+    nanometre, in_nanometre, Length, length::nanometer, "nanometres";
     millimetre, in_millimetre, Length, length::millimeter, "millimetres";
     square_metre, in_square_metre, Area, area::square_meter, "square metres";
     gram, in_gram, Mass, mass::gram, "grams";

@@ -37,6 +37,40 @@ pub const SURFACE_TEMPERATURE: Typed<ThermodynamicTemperature> = Typed {
     to: si::celsius,
 };
 
+/// Temperature of a flame.
+pub const FLAME_TEMPERATURE: Typed<ThermodynamicTemperature> = Typed {
+    field: Field {
+        plausible: Bounds::from_to(500.0, 5000.0),
+        examples: ["1650 Cel", "1900 K"],
+        ..LIQUID_TEMPERATURE.field
+    },
+    to: si::celsius,
+};
+
+/// Wavelength in air.
+pub const WAVELENGTH: Typed<Length> = Typed {
+    field: Field {
+        dimension: Dimension::Length,
+        unit: "nm",
+        examples: ["589.3 nm", "0.77 um"],
+        possible: Bounds::above(0.0, HUGE),
+        plausible: Bounds::from_to(150.0, 3000.0),
+        because: "a wavelength is more than zero",
+    },
+    to: si::nanometre,
+};
+
+/// How wide an instrument shows a line.
+pub const RESOLUTION: Typed<Length> = Typed {
+    field: Field {
+        plausible: Bounds::from_to(0.05, 50.0),
+        examples: ["1 nm", "0.5 nm"],
+        because: "a resolution is more than zero",
+        ..WAVELENGTH.field
+    },
+    to: si::nanometre,
+};
+
 /// Temperature of a room.
 pub const ROOM_TEMPERATURE: Typed<ThermodynamicTemperature> = Typed {
     field: Field {

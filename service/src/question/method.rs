@@ -279,4 +279,34 @@ pub const METHODS: &[Known] = &[
         valid_range: "all the liquid leaks out; saturated at the refrigerator's temperature at most",
         source: "mass balance",
     },
+    Known {
+        id: "thin_gas",
+        equation: "P = g A h nu exp(-E/(k T)); share = P/sum P",
+        valid_range: "a thin gas of free atoms; honest for lithium and sodium, and for where most of the light of potassium, rubidium and caesium is; not where bands of molecules dominate",
+        source: "Boltzmann distribution; levels and probabilities of each line in `sources`, ±3 % to the ground state, ±25 % else (judgement)",
+    },
+    Known {
+        id: "chromaticity",
+        equation: "x = X/(X+Y+Z), y = Y/(X+Y+Z), X = sum P x_bar; efficacy = 683 lm/W sum(P V)/sum P",
+        valid_range: "lithium and sodium as a thin gas, without the light of the flame itself",
+        source: "CIE 1931 standard observer, 2 degrees (ISO/CIE 11664-1)",
+    },
+    Known {
+        id: "instrument_view",
+        equation: "I(l) = sum P R exp(-4 ln 2 ((l - l_i)/w)^2), w the resolution, R the response",
+        valid_range: "lines as a Gaussian slit shows them; the shapes of bands are not known",
+        source: "definition of the full width at half height",
+    },
+    Known {
+        id: "identification",
+        equation: "met = sum of the weights met / sum of those expected; elements are taken until no peak is left that one explains",
+        valid_range: "ten elements; a peak meets a line within the tolerance, a band within half its width and half the tolerance; weights and bounds are judgement",
+        source: "judgement, tried on synthetic spectra (see the page of this method)",
+    },
+    Known {
+        id: "flame_temperature",
+        equation: "sum n_i h_i(T) = H(fuel, air) - lost share x lower heat; n_i by equilibrium of CO2, CO, H2O, H2, OH, H, O, O2, N2, NO",
+        valid_range: "methanol, ethanol, propan-2-ol in dry air at constant pressure; losses of 10 to 40 % are judgement",
+        source: "McBride, Gordon, Reno, NASA TM-4513 (1993)",
+    },
 ];

@@ -14,6 +14,9 @@ pub mod draft;
 pub mod evaporation;
 pub mod exposure;
 pub mod field;
+pub mod flame_colour;
+pub mod flame_fuel;
+pub mod flame_peaks;
 pub mod flames;
 pub mod flash_point_margin;
 pub mod heating;
@@ -246,6 +249,7 @@ fn ask_for(
         storage::NAME => storage::answer,
         practical::NAME => practical::answer,
         comparison::NAME => comparison::answer,
+        flame_colour::NAME => flame_colour::answer,
         _ => return Err(unknown_question(question)),
     };
     let catalogue = catalogue().map_err(|fault| Refusal::whole("busy", fault.to_string()))?;

@@ -27,6 +27,8 @@ pub enum Shown {
     Margin(Box<Margin>),
     /// A plan seen from above.
     Above(Above),
+    /// What an instrument shows of a coloured flame.
+    Spectrum(Spectrum),
 }
 
 /// Curves with a linear horizontal and a logarithmic vertical axis.
@@ -139,6 +141,38 @@ pub struct Around {
     pub status: Outcome,
     /// What is wanted of it, and whether it is so, in words.
     pub judged: String,
+}
+
+/// What an instrument shows of a coloured flame.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Spectrum {
+    /// Range of the instrument, nm.
+    pub range: (f64, f64),
+    /// What the eye sees of it, nm.
+    pub visible: (f64, f64),
+    /// Wavelength, nm, and intensity relative to the highest peak; empty where bands dominate.
+    pub curve: Vec<(f64, f64)>,
+    /// Name of the vertical axis.
+    pub up: String,
+    /// Peaks that are labelled: where, nm, and with what.
+    pub peaks: Vec<(f64, String)>,
+    /// Bands by emitter.
+    pub bands: Vec<(String, Vec<Band>)>,
+}
+
+/// A band of a molecule.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Band {
+    /// Its ends, nm.
+    pub from: f64,
+    /// Its ends, nm.
+    pub to: f64,
+    /// Its middle, nm.
+    pub centre: f64,
+    /// Whether it shows with one kind of salt alone, or its strength is not known.
+    pub weak: bool,
+    /// What stands at it.
+    pub label: String,
 }
 
 /// What stands around the work.

@@ -4,7 +4,8 @@ use super::reader::{Asked, Fields, Typed};
 use super::record::Group;
 use super::room::RoomAsked;
 use super::rules::Rules;
-use super::{field, heating, liquid};
+use super::{field, flame_colour, heating, liquid};
+use crate::catalogue::flame_elements::{Element, Salt};
 use crate::catalogue::{Catalogue, Substance};
 use crate::liquid::Liquid;
 use crate::quantity::round::significant;
@@ -16,6 +17,8 @@ use std::rc::Rc;
 pub const MOST_STEPS: usize = 60;
 /// Most stock bottles, ignition sources or neighbours.
 const MOST_OTHERS: usize = 20;
+/// Most salts.
+const MOST_SALTS: usize = 10;
 /// Most vessels of a step.
 const MOST_VESSELS: u32 = 1000;
 
@@ -193,6 +196,8 @@ pub struct Plan {
     pub mat: bool,
     /// What stands beside, as written.
     pub beside: Vec<Value>,
+    /// Salts whose colours are to be seen, each with the element that gives its colour.
+    pub salts: Vec<(&'static Element, &'static Salt)>,
     /// m
     pub clear: Option<f64>,
     /// Rules and who answers for them, as written.
@@ -298,6 +303,51 @@ fn list<'a>(fields: &Fields<'a>, name: &'static str, most: usize) -> Vec<Fields<
         return Vec::new();
     }
     all.iter().enumerate().filter_map(|(place, value)| fields.item(name, place, value)).collect()
+}
+
+/// The salts of a plan, each once.
+fn salts(
+    fields: &Fields<'_>,
+    catalogue: &'static Catalogue,
+    request: &mut Group,
+) -> Vec<(&'static Element, &'static Salt)> {
+    let Some(value) = fields.value("salts") else { return Vec::new() };
+    let pointer = fields.at("salts");
+    let all = match value.as_array() {
+        Some(all) if (1..=MOST_SALTS).contains(&all.len()) => all,
+        Some(_) => {
+            let detail =
+                format!("`salts` is a list of 1 to {MOST_SALTS} salts; leave it out where there is none");
+            fields.faults().add("outside-range", pointer, detail, None);
+            return Vec::new();
+        }
+        None => {
+            let detail = "`salts` is a list of salts, such as [\"lithium chloride\"]";
+            fields.faults().add("wrong-type", pointer, detail, None);
+            return Vec::new();
+        }
+    };
+    let mut found: Vec<(&Element, &Salt)> = Vec::new();
+    for (place, value) in all.iter().enumerate() {
+        let at = format!("{pointer}/{place}");
+        let Some(text) = value.as_str() else {
+            fields.faults().add("wrong-type", at, "a salt is a name, such as \"lithium chloride\"", None);
+            continue;
+        };
+        let Some(one) = flame_colour::of_salt(fields, "salts", at.clone(), text, catalogue) else { continue };
+        if found.iter().any(|(_, salt)| salt.name == one.1.name) {
+            fields.faults().add(
+                "given-twice",
+                at,
+                format!("{} stands in the list already", one.1.name),
+                None,
+            );
+        }
+        found.push(one);
+    }
+    let recorded = found.iter().map(|(_, salt)| RecordedValue::Word(salt.name.as_str().into())).collect();
+    request.values("salts", recorded);
+    found
 }
 
 fn poured(fields: &Fields<'_>, name: &'static str, catalogue: &'static Catalogue) -> Option<Poured> {
@@ -463,6 +513,7 @@ impl Plan {
         if fields.value("beside").is_some_and(|value| !value.is_array()) {
             fields.faults().add("wrong-type", fields.at("beside"), "`beside` is a list", None);
         }
+        let salts = salts(fields, catalogue, request);
         let clear = fields.quantity("clear_height", &field::DISTANCE);
         request.given("clear_height", clear.as_ref());
         let name = fields.value("name").and_then(Value::as_str).map(str::to_owned);
@@ -492,6 +543,7 @@ impl Plan {
             ignition,
             mat,
             beside,
+            salts,
             clear: clear.map(|clear| clear.number),
             common,
         })

@@ -34,10 +34,10 @@ const ANIONS: [&str; 13] = [
     "sulphate",
 ];
 
-/// Whether a salt stands beside: no other field of a plan is kept for one, and its name is no part of what was asked.
+/// Whether the plan has salts, or one stands beside; its name is no part of what was asked.
 #[must_use]
 pub fn names_a_salt(plan: &Plan) -> bool {
-    plan.beside.iter().filter_map(Value::as_str).any(is_of_a_salt)
+    !plan.salts.is_empty() || plan.beside.iter().filter_map(Value::as_str).any(is_of_a_salt)
 }
 
 fn is_of_a_salt(text: &str) -> bool {

@@ -8,12 +8,14 @@ use super::reader::Fields;
 use super::record::{Group, record};
 use super::rules::Rules;
 use super::walk::{self, Memo, Walked, Wanted};
-use super::{Composed, Scope, plan_lists, plan_picture};
+use super::{Composed, Scope, flame_colour, plan_lists, plan_picture};
+use crate::catalogue::Catalogue;
+use crate::catalogue::flame_elements::{Element, Model, Salt};
 use crate::quantity::Estimate;
 use crate::quantity::round::{four_digits, significant};
 use brimline_openapi::{
-    Check, Evidence, MustBe, Outcome, PlanAlternative, PlanRemedy, PracticalReply, Quantity, StepChecked,
-    Text, Verdict,
+    Check, Evidence, ExpectedColour, MustBe, Outcome, PlanAlternative, PlanRemedy, PracticalReply, Quantity,
+    StepChecked, Text, Verdict,
 };
 
 /// The question's name.
@@ -53,8 +55,11 @@ fn compose(
         draft.consider_text(id.clone());
     }
     let salts = plan_lists::names_a_salt(plan);
+    if !plan.salts.is_empty() {
+        draft.consider("flame_colour");
+    }
     for (id, reason) in &walked.not_considered {
-        if id == "flame_colour" && !salts {
+        if id == "flame_colour" && (!salts || !plan.salts.is_empty()) {
             continue;
         }
         draft.not_considered_text(id.clone(), reason.clone());
@@ -71,6 +76,7 @@ fn compose(
     }
     draft.adopt(walked.methods.clone(), walked.sources.clone());
     say(plan, &mut draft, rules);
+    coloured(plan, &mut draft);
     if ended {
         draft.assume("search_ended", "The plan has so many checks over their limits that the search for changes ended before each was tried: a check without a change may have one, and the changes named may not be all that are needed, or not the smallest.");
     }
@@ -85,6 +91,7 @@ fn compose(
         governed_by: deciding,
         steps,
         remedies,
+        expected_colours: expected_colours(plan, draft.catalogue),
         alternatives,
         set_out_list: plan_lists::set_out(plan),
         clear_up_list: plan_lists::clear_up(plan),
@@ -200,7 +207,7 @@ fn checked_with(plan: &Plan, walked: &Walked, place: usize, step: &Step) -> Opti
 /// The same plan with a less hazardous liquid.
 fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope, memo: &Memo) -> Vec<PlanAlternative> {
     let catalogue = scope.draft.catalogue;
-    let mut found: Vec<PlanAlternative> = Vec::new();
+    let mut found: Vec<PlanAlternative> = without_burning(plan).into_iter().collect();
     for poured in plan.liquids() {
         let Some((id, reason)) =
             poured.liquid.substance().and_then(|substance| substance.alternative.clone())
@@ -208,7 +215,7 @@ fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope, memo: &Memo) -> Vec
             continue;
         };
         let Some(substance) = catalogue.by_id(&id) else { continue };
-        if found.iter().any(|known| known.instead_of == poured.liquid.name) {
+        if found.iter().any(|known| known.instead_of == poured.liquid.name && known.liquid != WATER) {
             continue;
         }
         let other = plan.with_liquid(&poured.liquid.name, substance);
@@ -224,6 +231,52 @@ fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope, memo: &Memo) -> Vec
         });
     }
     found
+}
+
+/// What a salt is dissolved in where no liquid burns.
+const WATER: &str = "water";
+
+/// Where salts are to colour burning liquid: the way without it.
+fn without_burning(plan: &Plan) -> Option<PlanAlternative> {
+    let burnt =
+        plan.steps.iter().rposition(|step| step.doing == Doing::Burn).filter(|_| !plan.salts.is_empty())?;
+    let liquid = plan.steps.iter().take(burnt + 1).rev().find_map(|step| step.liquid.as_ref())?;
+    Some(PlanAlternative {
+        instead_of: liquid.liquid.name.clone(),
+        liquid: WATER.to_owned(),
+        reason: "the salts dissolved in water, held on a wire or sprayed as a fine mist into the flame of a gas burner: no flammable liquid stands beside a flame (common practice, no source); the burner itself is not looked at".to_owned(),
+        outcome: Outcome::NoLimitChecked,
+    })
+}
+
+/// What the salts show.
+fn expected_colours(plan: &Plan, catalogue: &'static Catalogue) -> Vec<ExpectedColour> {
+    let of = |(element, salt): &(&'static Element, &'static Salt)| ExpectedColour {
+        salt: salt.name.clone(),
+        element: flame_colour::shown(element),
+        words: element.words.clone(),
+        brightest: flame_colour::brightest(catalogue, &element.symbol, salt.anion == "chloride")
+            .into_iter()
+            .map(|place| Quantity::exact(place, "nm"))
+            .collect(),
+        bands_dominate: element.model == Model::Bands,
+        why: element.why.clone(),
+    };
+    plan.salts.iter().map(of).collect()
+}
+
+/// What is said of work with salts.
+fn coloured(plan: &Plan, draft: &mut Draft) {
+    if plan.salts.is_empty() {
+        return;
+    }
+    flame_colour::work_cautions(draft);
+    for (_, salt) in &plan.salts {
+        if let Some(caution) = &salt.caution {
+            let text = format!("{}: {caution}", salt.name);
+            draft.caution_text(Text::Owned(format!("salt_{}", salt.formula)), Text::Owned(text));
+        }
+    }
 }
 
 fn say(plan: &Plan, draft: &mut Draft, rules: &Rules) {

@@ -13,6 +13,10 @@ const REQUEST: &str = "request";
 const TEMPERATURES: &str = "temperatures";
 /// Liquids that stand beside the one asked about.
 const BESIDE: &str = "beside";
+/// Salts whose colours are to be seen.
+const SALTS: &str = "salts";
+/// Peaks of a spectrum.
+const PEAKS: &str = "peaks";
 /// Liquids that are compared.
 const LIQUIDS: &str = "liquids";
 /// A part of a mixture: `70 mL ethanol`, or `0.7 ethanol` where there is a basis.
@@ -20,7 +24,7 @@ const PART: &str = "liquid.part";
 /// What the fractions of a mixture are fractions of.
 const BASIS: &str = "liquid.basis";
 /// Names that may stand several times: they make a list.
-const LISTS: [&str; 4] = [TEMPERATURES, BESIDE, LIQUIDS, PART];
+const LISTS: [&str; 6] = [TEMPERATURES, BESIDE, LIQUIDS, SALTS, PEAKS, PART];
 
 /// The request in a query string without `format`, and how its leaves are written.
 ///

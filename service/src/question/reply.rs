@@ -5,9 +5,9 @@ use super::json_text;
 use super::picture::Picture;
 use brimline_openapi::answered::Basis;
 use brimline_openapi::{
-    BurningReply, ComparisonReply, CoolingReply, EvaporationReply, ExposureReply, FlashPointMarginReply,
-    Outcome, PracticalReply, Quantity, RoomFlammableLimitReply, SafeFillReply, SpillReply, StorageReply,
-    VapourPressureReply, Verdict,
+    BurningReply, ComparisonReply, CoolingReply, EvaporationReply, ExposureReply, FlameColourReply,
+    FlashPointMarginReply, Outcome, PracticalReply, Quantity, RoomFlammableLimitReply, SafeFillReply,
+    SpillReply, StorageReply, VapourPressureReply, Verdict,
 };
 use serde::Serialize;
 use std::fmt;
@@ -60,6 +60,7 @@ told!(
     ComparisonReply,
     EvaporationReply,
     ExposureReply,
+    FlameColourReply,
     FlashPointMarginReply,
     PracticalReply,
     RoomFlammableLimitReply,

@@ -1,0 +1,172 @@
+//! `flame-colour`: every element and salt answers or says why not; no colour is computed where the model is known to be wrong.
+
+use brimline_service::catalogue::catalogue;
+use brimline_service::catalogue::flame_elements::Model;
+use brimline_tests::ask;
+use serde_json::{Value, json};
+
+#[test]
+fn every_element_and_salt_answers_or_is_refused_with_a_reason() {
+    let elements = &catalogue().unwrap().flame_elements;
+    assert_eq!(elements.element.len(), 10);
+    for element in &elements.element {
+        for name in [&element.symbol, &element.name] {
+            let reply = ask("flame-colour", &json!({ "element": name })).unwrap();
+            honest(element.model, &reply);
+        }
+    }
+    let (mut answered, mut refused) = (0, 0);
+    for salt in &elements.salt {
+        match ask("flame-colour", &json!({ "salt": salt.name })) {
+            Ok(reply) => {
+                honest(elements.of(salt).unwrap().model, &reply);
+                answered += 1;
+            }
+            Err(problem) => {
+                assert_eq!(problem["errors"][0]["pointer"], "/salt", "{problem}");
+                assert!(
+                    salt.refused
+                        .as_ref()
+                        .is_some_and(|reason| problem["detail"].as_str().unwrap().contains(reason))
+                );
+                refused += 1;
+            }
+        }
+    }
+    assert!(answered >= 30 && refused >= 5, "{answered} {refused}");
+}
+
+/// A point of colour only for the thin gas; bands said where they dominate.
+fn honest(model: Model, reply: &Value) {
+    let colour = &reply["colour"];
+    assert_eq!(colour.get("x").is_some(), model == Model::ThinGas, "{reply}");
+    assert_eq!(reply.get("luminous_efficacy").is_some(), model == Model::ThinGas);
+    assert_eq!(reply["bands_dominate"], model == Model::Bands);
+    assert_eq!(reply.get("visible_share").is_some(), model != Model::Bands);
+    assert_eq!(reply["complete"], model != Model::Bands);
+    assert!(!colour["words"].as_str().unwrap().is_empty() && !colour["why"].as_str().unwrap().is_empty());
+    assert_eq!(reply["outcome"], "no_limit_checked");
+    assert!(!reply["sentence"].as_str().unwrap().to_lowercase().contains("safe"));
+    assert!(reply["omitted"].as_array().unwrap().len() >= 5);
+    assert_eq!(reply["flames"].as_array().unwrap().len(), 3);
+}
+
+fn faults(request: &Value) -> Vec<(String, String)> {
+    let problem = ask("flame-colour", request).unwrap_err();
+    let text = |fault: &Value, name: &str| fault[name].as_str().unwrap().to_owned();
+    let errors = problem["errors"].as_array().unwrap();
+    errors.iter().map(|fault| (text(fault, "pointer"), text(fault, "code"))).collect()
+}
+
+fn fault(pointer: &str, code: &str) -> Vec<(String, String)> {
+    vec![(pointer.to_owned(), code.to_owned())]
+}
+
+#[test]
+fn bad_requests_are_refused_with_their_place() {
+    assert_eq!(faults(&json!({})), fault("/salt", "missing-field"));
+    assert_eq!(faults(&json!({ "element": "Na", "salt": "NaCl" })), fault("", "given-twice"));
+    assert_eq!(faults(&json!({ "element": "Fe" })), fault("/element", "unknown-substance"));
+    assert_eq!(faults(&json!({ "salt": "sodium" })), fault("/salt", "unknown-substance"));
+    assert_eq!(
+        faults(&json!({ "element": "Na", "flame_temperature": "2300 Cel" })),
+        fault("/flame_temperature", "outside-range")
+    );
+    assert_eq!(faults(&json!({ "element": "Na", "fuel": "propanone" })), fault("/fuel", "missing-datum"));
+    assert_eq!(
+        faults(&json!({ "element": "Na", "tolerance": "1 nm" })),
+        fault("/tolerance", "unknown-field")
+    );
+    assert_eq!(
+        faults(&json!({ "element": "Na", "from": "700 nm", "to": "500 nm" })),
+        fault("/from", "impossible-value")
+    );
+    assert_eq!(faults(&json!({ "peaks": ["589 nm"] })), fault("/resolution", "missing-field"));
+    assert_eq!(faults(&json!({ "peaks": [], "resolution": "1 nm" })), fault("/peaks", "outside-range"));
+    assert_eq!(
+        faults(&json!({ "peaks": ["589 nm", "589 nm"], "resolution": "1 nm" })),
+        fault("/peaks/1", "given-twice")
+    );
+    assert_eq!(faults(&json!({ "peaks": ["589"], "resolution": "1 nm" })).len(), 1);
+    let table =
+        json!([{ "wavelength": "500 nm", "response": 0.5 }, { "wavelength": "400 nm", "response": 1 }]);
+    assert_eq!(
+        faults(&json!({ "element": "Na", "response": table })),
+        fault("/response/1/wavelength", "impossible-value")
+    );
+}
+
+#[test]
+fn an_instrument_merges_what_its_slit_cannot_part_and_shows_what_it_responds_to() {
+    let peaks = |request: Value| ask("flame-colour", &request).unwrap()["instrument"]["peaks"].clone();
+    let merged = peaks(json!({ "element": "Na", "resolution": "2 nm", "from": "580 nm", "to": "600 nm" }));
+    assert_eq!((merged.as_array().unwrap().len(), merged[0]["lines"].as_array().unwrap().len()), (1, 2));
+    let parted = peaks(json!({ "element": "Na", "resolution": "0.2 nm", "from": "580 nm", "to": "600 nm" }));
+    assert_eq!(parted.as_array().unwrap().len(), 2);
+    let table =
+        json!([{ "wavelength": "700 nm", "response": 0.5 }, { "wavelength": "900 nm", "response": 0.5 }]);
+    let red = peaks(json!({ "element": "Na", "response": table }));
+    assert!(red.as_array().unwrap().iter().all(|peak| peak["wavelength"]["value"].as_f64().unwrap() > 700.0));
+    assert_eq!(red[0]["height"].as_f64().unwrap().max(red[1]["height"].as_f64().unwrap()), 1.0);
+}
+
+/// A dish of ethanol with salts in it.
+fn plan(salts: Value) -> Value {
+    json!({
+        "name": "Flame colours, lab S3",
+        "room": { "volume": "190 m3", "temperature": "21 Cel", "pressure": "101.325 kPa", "air_changes": "3 /h" },
+        "people": { "nearest": "3 m", "count": 24 },
+        "steps": [
+            { "do": "pour", "liquid": "ethanol", "amount": "4 mL", "vessels": 2,
+              "vessel": { "capacity": "80 mL", "mouth_diameter": "7 cm", "material": "porcelain" } },
+            { "do": "burn" }
+        ],
+        "stock": [], "ignition": [], "mat": true, "salts": salts
+    })
+}
+
+#[test]
+fn a_plan_with_salts_tells_their_colours_and_first_the_way_without_burning_liquid() {
+    let reply = ask("practical", &plan(json!(["NaCl", "copper chloride", "barium nitrate"]))).unwrap();
+    let colours = reply["expected_colours"].as_array().unwrap();
+    assert_eq!(colours.len(), 3);
+    assert_eq!(colours[0]["brightest"][0]["value"], 588.9951);
+    assert!(colours[1]["bands_dominate"] == true && colours[1]["salt"] == "copper(II) chloride");
+    assert_eq!(
+        (&reply["alternatives"][0]["liquid"], &reply["alternatives"][0]["outcome"]),
+        (&json!("water"), &json!("no_limit_checked"))
+    );
+    let cautions: Vec<&str> =
+        reply["cautions"].as_array().unwrap().iter().map(|caution| caution["id"].as_str().unwrap()).collect();
+    for id in ["salts_without_pouring", "aqueous_salt_first", "salt_CuCl2", "salt_Ba(NO3)2"] {
+        assert!(cautions.contains(&id), "{id}: {cautions:?}");
+    }
+    assert_eq!(*cautions.last().unwrap(), "defer");
+    let considered = reply["considered"].as_array().unwrap();
+    assert!(considered.contains(&json!("flame_colour")));
+    // The checks are those of the plan without salts: they change no limit.
+    let mut bare = plan(Value::Null);
+    bare.as_object_mut().unwrap().remove("salts");
+    let bare = ask("practical", &bare).unwrap();
+    assert_eq!(bare["checks"], reply["checks"]);
+    assert!(bare.get("expected_colours").is_none());
+    for alternative in bare["alternatives"].as_array().unwrap() {
+        assert_ne!(alternative["liquid"], "water");
+    }
+}
+
+#[test]
+fn salts_of_a_plan_are_refused_with_their_place() {
+    let fault = |salts: Value| {
+        let problem = ask("practical", &plan(salts)).unwrap_err();
+        let first = &problem["errors"][0];
+        (first["pointer"].as_str().unwrap().to_owned(), first["code"].as_str().unwrap().to_owned())
+    };
+    let of = |pointer: &str, code: &str| (pointer.to_owned(), code.to_owned());
+    assert_eq!(fault(json!([])), of("/salts", "outside-range"));
+    assert_eq!(fault(json!("NaCl")), of("/salts", "wrong-type"));
+    assert_eq!(fault(json!(["NaCl", 7])), of("/salts/1", "wrong-type"));
+    assert_eq!(fault(json!(["NaCl", "sodium chloride"])), of("/salts/1", "given-twice"));
+    assert_eq!(fault(json!(["potassium chlorate"])), of("/salts/0", "missing-datum"));
+    assert_eq!(fault(json!(["sodium chlorid"])), of("/salts/0", "unknown-substance"));
+}
