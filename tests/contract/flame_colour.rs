@@ -127,7 +127,7 @@ fn plan(salts: Value) -> Value {
 
 #[test]
 fn a_plan_with_salts_tells_their_colours_and_first_the_way_without_burning_liquid() {
-    let reply = ask("practical", &plan(json!(["NaCl", "copper chloride", "barium nitrate"]))).unwrap();
+    let reply = ask("practical", &plan(json!(["NaCl", "copper chloride", "barium chloride"]))).unwrap();
     let colours = reply["expected_colours"].as_array().unwrap();
     assert_eq!(colours.len(), 3);
     assert_eq!(colours[0]["brightest"][0]["value"], 588.9951);
@@ -138,7 +138,7 @@ fn a_plan_with_salts_tells_their_colours_and_first_the_way_without_burning_liqui
     );
     let cautions: Vec<&str> =
         reply["cautions"].as_array().unwrap().iter().map(|caution| caution["id"].as_str().unwrap()).collect();
-    for id in ["salts_without_pouring", "aqueous_salt_first", "salt_CuCl2", "salt_Ba(NO3)2"] {
+    for id in ["salts_without_pouring", "aqueous_salt_first", "salt_CuCl2", "salt_BaCl2"] {
         assert!(cautions.contains(&id), "{id}: {cautions:?}");
     }
     assert_eq!(*cautions.last().unwrap(), "defer");
@@ -148,7 +148,16 @@ fn a_plan_with_salts_tells_their_colours_and_first_the_way_without_burning_liqui
     let mut bare = plan(Value::Null);
     bare.as_object_mut().unwrap().remove("salts");
     let bare = ask("practical", &bare).unwrap();
-    assert_eq!(bare["checks"], reply["checks"]);
+    let own = |check: &&Value| check["check"] != "oxidiser_in_fuel";
+    let checks: Vec<&Value> = reply["checks"].as_array().unwrap().iter().filter(own).collect();
+    assert_eq!(bare["checks"].as_array().unwrap().iter().collect::<Vec<_>>(), checks);
+    // A salt that gives off oxygen is not burnt with liquid, whatever the amounts.
+    let nitrate = ask("practical", &plan(json!(["NaCl", "barium nitrate"]))).unwrap();
+    assert_eq!(
+        (&nitrate["outcome"], &nitrate["governed_by"]),
+        (&json!("over_limit"), &json!("oxidiser_in_fuel"))
+    );
+    assert_eq!(nitrate["alternatives"][0]["liquid"], "water");
     assert!(bare.get("expected_colours").is_none());
     for alternative in bare["alternatives"].as_array().unwrap() {
         assert_ne!(alternative["liquid"], "water");

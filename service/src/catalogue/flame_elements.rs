@@ -127,6 +127,12 @@ impl FlameElements {
 }
 
 impl Salt {
+    /// Whether it gives off oxygen in the heat, so that what burns beside it burns fiercely.
+    #[must_use]
+    pub fn oxidises(&self) -> bool {
+        self.anion == "nitrate"
+    }
+
     fn all_names(&self) -> impl Iterator<Item = &str> {
         [&self.name, &self.formula].into_iter().chain(&self.names).map(String::as_str)
     }

@@ -4,6 +4,7 @@
 //! Then the place to sign, then what all that rests on.
 
 use super::picture;
+use crate::quantity::round::significant;
 use crate::question::picture::Picture;
 use crate::question::walk::in_words;
 use brimline_openapi::answered::RecordedValue;
@@ -294,7 +295,8 @@ fn plan(reply: &PracticalReply) -> Section {
 /// What the salts show.
 fn colours(reply: &PracticalReply) -> Section {
     let row = |one: &ExpectedColour| {
-        let places: Vec<String> = one.brightest.iter().map(|place| place.value.to_string()).collect();
+        let places: Vec<String> =
+            one.brightest.iter().map(|place| significant(place.value, 4).to_string()).collect();
         let from = if one.bands_dominate { "bands near" } else { "lines at" };
         let seen = format!("{from} {} nm", places.join(", "));
         vec![one.salt.as_str().into(), Cell { text: one.words.clone(), note: one.why.clone() }, seen.into()]

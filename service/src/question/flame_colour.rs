@@ -670,6 +670,9 @@ fn picture(
             None => shown.bands.push((band.emitter.clone(), vec![drawn])),
         }
     }
+    for (_, own) in &mut shown.bands {
+        own.sort_by(|a, b| a.centre.total_cmp(&b.centre));
+    }
     for (name, own) in &shown.bands {
         let places: Vec<&str> = own.iter().map(|band| band.label.as_str()).collect();
         said.push(format!("Bands of {name} at {} nm.", places.join(", ")));

@@ -679,6 +679,10 @@ impl Walk<'_> {
         if one.heated.is_some() {
             self.rule(place, "lit_when_heated", true, "Nothing is lit that was heated before: it gives off more vapour than the checks of a flame take (common practice, no source).");
         }
+        if !self.plan.salts.is_empty() {
+            let oxidises = self.plan.salts.iter().any(|(_, salt)| salt.oxidises());
+            self.rule(place, "oxidiser_in_fuel", oxidises, "No salt that gives off oxygen, such as a nitrate, is brought into liquid that burns: it may burn fiercely (common practice, no source).");
+        }
         let mut request = Map::new();
         request.insert("liquid".into(), one.liquid.raw.clone());
         request.insert("amount".into(), text(one.amount, "mL"));
@@ -1268,6 +1272,7 @@ pub fn in_words(id: &str) -> &'static str {
         "burns_beside" => "what burns beside a flame or a heater",
         "sprayed_at_flame" => "a liquid that burns, sprayed where something can light it",
         "peroxide_residue" => "a liquid that forms peroxides, evaporated until little is left",
+        "oxidiser_in_fuel" => "a salt that gives off oxygen in liquid that burns",
         "lit_when_heated" => "a liquid that is lit when it was heated",
         "drawn_left" => "what is drawn and not poured",
         "cleared_hot" => "vessels handled before they are cold",
