@@ -68,6 +68,10 @@ fn requests() -> Vec<(&'static str, Value)> {
             json!({ "liquid": "ethanol", "container": { "capacity": "1 L" }, "highest_temperature": "30 Cel", "beside": ["propanone", "oxidisers"], "held_in_room": "12 L", "nearest_ignition": "4 m", "place": "cupboard" }),
         ),
         (
+            "flame-colour",
+            json!({ "salt": "potassium chloride", "fuel": "ethanol", "room": room, "resolution": "1 nm" }),
+        ),
+        (
             "comparison",
             json!({ "liquids": TWENTY, "use": "open", "amount": "5 mL", "room": room, "nearest_ignition": "4 m", "duration": "30 min" }),
         ),

@@ -10,6 +10,7 @@
 
 use super::GAS_CONSTANT;
 use super::maths::{exp, ln, root};
+use std::cell::Cell;
 use uom::si::f64::{MolarEnergy, Pressure, ThermodynamicTemperature};
 use uom::si::molar_energy::joule_per_mole;
 use uom::si::pressure::bar;
@@ -103,8 +104,13 @@ pub fn temperature(of: &Mixture<'_>) -> Option<ThermodynamicTemperature> {
         - of.lost * lower;
     let atoms = [carbon, hydrogen, oxygen + 2.0 * air, 2.0 * NITROGEN * air];
     let pressure = of.pressure.get::<bar>();
+    // Each composition is found from the one before: the next temperature is near.
+    let last = Cell::new(None);
     let balance = |t: f64| {
-        let Some(amounts) = main.composition(of.products, t, pressure, atoms) else { return f64::NAN };
+        let Some((amounts, logs)) = main.composition(of.products, t, pressure, atoms, last.get()) else {
+            return f64::NAN;
+        };
+        last.set(Some(logs));
         let after: f64 =
             of.products.iter().zip(&amounts).map(|(species, moles)| moles * heat(species, t)).sum();
         after - before
@@ -129,7 +135,15 @@ impl<'a> Main<'a> {
     }
 
     /// Moles of each product that hold these atoms in equilibrium; by Newton's method in the logarithms of the four pressures.
-    fn composition(&self, products: &[Species], t: f64, pressure: f64, atoms: [f64; 4]) -> Option<Vec<f64>> {
+    /// The logarithms, too: from them the next composition is found sooner.
+    fn composition(
+        &self,
+        products: &[Species],
+        t: f64,
+        pressure: f64,
+        atoms: [f64; 4],
+        from: Option<[f64; 4]>,
+    ) -> Option<(Vec<f64>, [f64; 4])> {
         let own = self.species.map(|species| species.gibbs(t));
         let made: Vec<([f64; 4], f64)> = products
             .iter()
@@ -141,8 +155,8 @@ impl<'a> Main<'a> {
             .collect();
         let [c, h, _, n] = atoms;
         let all = c + h / 2.0 + n / 2.0;
-        let mut logs =
-            [1e-2, h / 2.0 / all, c / all, n / 2.0 / all].map(|share: f64| ln(share.max(1e-6) * pressure));
+        let shares = [1e-2, h / 2.0 / all, c / all, n / 2.0 / all];
+        let mut logs = from.unwrap_or_else(|| shares.map(|share: f64| ln(share.max(1e-6) * pressure)));
         for _ in 0..MOST_STEPS {
             let pressures: Vec<f64> = made
                 .iter()
@@ -190,7 +204,7 @@ impl<'a> Main<'a> {
             }
             if widest < 1e-10 {
                 let moles = n / n_held;
-                return Some(pressures.iter().map(|p| p * moles).collect());
+                return Some((pressures.iter().map(|p| p * moles).collect(), logs));
             }
         }
         None

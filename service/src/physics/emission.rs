@@ -62,28 +62,27 @@ impl Line {
     }
 }
 
-/// The share of some lines in the power of all: at the temperature, with the doubts of all lines against it and for it.
+/// The power of each line at a temperature.
+#[must_use]
+pub fn powers(lines: &[Line], temperature: ThermodynamicTemperature) -> Vec<f64> {
+    lines.iter().map(|line| line.power(temperature)).collect()
+}
+
+/// The share of some lines in the power of all, by their powers: as it is, with the doubts of all lines against it and for it.
 /// `None` where no line gives anything.
 #[must_use]
-pub fn share(
-    lines: &[Line],
-    temperature: ThermodynamicTemperature,
-    of: impl Fn(&Line) -> bool,
-) -> Option<[f64; 3]> {
-    let sum = |own: f64, other: f64| {
-        let (mut mine, mut all) = (0.0, 0.0);
-        for line in lines {
-            let power = line.power(temperature);
-            if of(line) {
-                mine += power * (1.0 + own * line.doubt);
-                all += power * (1.0 + own * line.doubt);
-            } else {
-                all += power * (1.0 + other * line.doubt);
-            }
+pub fn share(lines: &[Line], powers: &[f64], of: impl Fn(&Line) -> bool) -> Option<[f64; 3]> {
+    let (mut mine, mut others) = ([0.0; 3], [0.0; 3]);
+    for (line, power) in lines.iter().zip(powers) {
+        let (own, other) = ([0.0, -line.doubt, line.doubt], [0.0, line.doubt, -line.doubt]);
+        let (sums, doubts) = if of(line) { (&mut mine, own) } else { (&mut others, other) };
+        for (sum, doubt) in sums.iter_mut().zip(doubts) {
+            *sum += power * (1.0 + doubt);
         }
-        (all > 0.0).then(|| mine / all)
-    };
-    Some([sum(0.0, 0.0)?, sum(-1.0, 1.0)?, sum(1.0, -1.0)?])
+    }
+    let [a, b, c] = mine;
+    let [d, e, f] = others;
+    (a + d > 0.0).then(|| [a / (a + d), b / (b + e), c / (c + f)])
 }
 
 /// The standard observer: colour matching functions at equal steps.
@@ -261,9 +260,9 @@ mod tests {
     fn two_lines_of_one_level_share_by_probability_and_photon() {
         let lines = [line(500.0, 3.0, 2.0, 2.0), line(1000.0, 3.0, 2.0, 2.0)];
         let at = ThermodynamicTemperature::new::<kelvin>(2000.0);
-        let [value, low, high] = share(&lines, at, Line::visible).unwrap();
+        let [value, low, high] = share(&lines, &powers(&lines, at), Line::visible).unwrap();
         assert!((value - 2.0 / 3.0).abs() < 1e-12 && low == value && high == value);
-        assert_eq!(share(&[], at, |_| true), None);
+        assert_eq!(share(&[], &[], |_| true), None);
     }
 
     #[test]

@@ -345,10 +345,10 @@ impl Gas {
     }
 
     /// A share at the ends of the flame's temperature and of the doubts, %.
-    fn share(&self, hot: Estimate<ThermodynamicTemperature>, of: impl Fn(&Line) -> bool) -> Option<Quantity> {
-        let at = |temperature| emission::share(&self.lines, temperature, &of);
-        let [value, ..] = at(hot.value)?;
-        let ([_, first_low, first_high], [_, last_low, last_high]) = (at(hot.low)?, at(hot.high)?);
+    fn share(&self, [value, low, high]: &[Vec<f64>; 3], of: impl Fn(&Line) -> bool) -> Option<Quantity> {
+        let at = |powers: &[f64]| emission::share(&self.lines, powers, &of);
+        let [value, ..] = at(value)?;
+        let ([_, first_low, first_high], [_, last_low, last_high]) = (at(low)?, at(high)?);
         let percent = |share: f64| 100.0 * share;
         let estimate = Estimate::new(
             percent(value),
@@ -371,6 +371,7 @@ fn compose(
     let mut draft = scope.draft_taken();
     let emitters = &draft.catalogue.emitters;
     let gas = Gas::of(emitters, &element.symbol, hot.value);
+    let powers = [hot.value, hot.low, hot.high].map(|at| emission::powers(&gas.lines, at));
     let bands_dominate = element.model == Model::Bands;
     let bands: Vec<&emitters::FlameBand> =
         emitters.bands_of(&element.symbol).filter(|band| shows(band, salt)).collect();
@@ -387,7 +388,7 @@ fn compose(
         draft.not_given("/near_infrared_share", why);
         (None, None)
     } else {
-        (gas.share(hot, Line::visible), gas.share(hot, |line| line.nanometres() > VISIBLE.1))
+        (gas.share(&powers, Line::visible), gas.share(&powers, |line| line.nanometres() > VISIBLE.1))
     };
     let honest = element.model == Model::ThinGas;
     let seen = |at| emission::seen(&gas.lines, at, &emitters.observer).filter(|_| honest);
@@ -416,7 +417,7 @@ fn compose(
         .zip(&gas.lines)
         .map(|(known, line)| brimline_openapi::FlameLine {
             wavelength: Quantity::exact(known.wavelength, "nm"),
-            share: if bands_dominate { None } else { gas.share(hot, |other| other == line) },
+            share: if bands_dominate { None } else { gas.share(&powers, |other| other == line) },
             transition: known.transition(),
             visible: line.visible(),
             seen: emitters::how(&known.seen),
@@ -600,7 +601,8 @@ fn sentence(
         Model::OutsideVisible => {
             let strongest: Vec<String> = gas.known.iter().take(2).map(nm).collect();
             let visible =
-                emission::share(&gas.lines, temperature, Line::visible).map_or(0.0, |[share, ..]| share);
+                emission::share(&gas.lines, &emission::powers(&gas.lines, temperature), Line::visible)
+                    .map_or(0.0, |[share, ..]| share);
             format!(
                 "{told}: {}; {} % of the power of its lines can be seen, its strongest at {} nm cannot. No limit was checked.",
                 element.words,
