@@ -591,7 +591,8 @@ fn sentence(
     let nm = |line: &&FlameLine| significant(line.wavelength, 4).to_string();
     match element.model {
         Model::ThinGas => {
-            let strongest: Vec<String> = gas.known.iter().take(2).map(nm).collect();
+            let mut strongest: Vec<String> = gas.known.iter().take(2).map(nm).collect();
+            strongest.dedup();
             format!(
                 "{told}: {}, from the lines of its atoms at {} nm. No limit was checked.",
                 element.words,
@@ -599,7 +600,8 @@ fn sentence(
             )
         }
         Model::OutsideVisible => {
-            let strongest: Vec<String> = gas.known.iter().take(2).map(nm).collect();
+            let mut strongest: Vec<String> = gas.known.iter().take(2).map(nm).collect();
+            strongest.dedup();
             let visible =
                 emission::share(&gas.lines, &emission::powers(&gas.lines, temperature), Line::visible)
                     .map_or(0.0, |[share, ..]| share);
