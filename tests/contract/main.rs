@@ -10,6 +10,7 @@ mod document;
 mod document_3_0;
 mod examples;
 mod faults;
+mod flame;
 mod flame_colour;
 mod golden;
 mod house;

@@ -242,3 +242,42 @@ async fn no_other_question_has_a_sheet_and_what_is_refused_is_a_problem() {
     let json = sheet(&plan("3 m"), "*/*").await.1;
     assert_eq!(json, "application/json");
 }
+
+#[tokio::test]
+async fn what_the_salts_show_stands_on_the_sheet_after_the_plan() {
+    let mut plan = plan("3 m");
+    for accept in ["text/html", "text/markdown"] {
+        assert!(!sheet(&plan, accept).await.3.contains("What is to be seen"), "{accept}");
+    }
+    plan["salts"] = json!(["potassium chloride", "SrCl2", "sodium chloride"]);
+    let found = reply(&plan).await;
+    let colours = found["expected_colours"].as_array().unwrap();
+    assert_eq!(colours.len(), 3);
+    for accept in ["text/html", "text/markdown"] {
+        let text = sheet(&plan, accept).await.3;
+        let (before, after) = text.split_once("What is to be seen").unwrap();
+        assert!(before.contains("The plan, in its order") && after.contains("What is set out"), "{accept}");
+        for colour in colours {
+            for part in ["salt", "words", "why"] {
+                assert!(after.contains(colour[part].as_str().unwrap()), "{accept}: {colour}");
+            }
+        }
+        // The yellow pair of sodium, the violet pair of potassium (NIST) and bands of strontium, not its lines.
+        for seen in ["lines at 589, 589.6 nm", "lines at 404.4, 404.7 nm", "bands near "] {
+            assert!(after.contains(seen), "{accept}: {seen}");
+        }
+        assert!(!text.contains("lines at 766") && !promises(&text), "{accept}");
+    }
+}
+
+#[tokio::test]
+async fn salts_in_a_query_are_a_list() {
+    let url = shared().url("/v1/practical?salts=NaCl&salts=potassium%20chlorate");
+    let found: Value = Client::new().get(url).send().await.unwrap().json().await.unwrap();
+    let errors = found["errors"].as_array().unwrap();
+    let of_salts: Vec<&str> = errors
+        .iter()
+        .filter_map(|fault| fault["pointer"].as_str().filter(|pointer| pointer.starts_with("/salts")))
+        .collect();
+    assert_eq!(of_salts, ["/salts/1"], "{found}");
+}

@@ -66,13 +66,34 @@ pub struct Salt {
     pub refused: Option<String>,
 }
 
-/// A name as it is compared: without case, spaces at the ends and subscripts.
+/// A name as it is compared: without case, spaces and subscripts.
 fn folded(text: &str) -> String {
     let plain = |letter: char| match letter {
         '₀'..='₉' => char::from_digit(u32::from(letter) - u32::from('₀'), 10).unwrap_or(letter),
         other => other,
     };
-    text.trim().chars().map(plain).flat_map(char::to_lowercase).collect()
+    text.chars().filter(|letter| !letter.is_whitespace()).map(plain).flat_map(char::to_lowercase).collect()
+}
+
+/// A folded name without what it says of water of crystallisation: the same salt colours the flame.
+fn without_water(folded: &str) -> &str {
+    const COUNTS: [&str; 11] =
+        ["hemi", "mono", "di", "tri", "tetra", "penta", "hexa", "hepta", "octa", "nona", "deca"];
+    let said = |start| folded.strip_prefix(start);
+    let text = said("anhydrous").or_else(|| said("hydrated")).unwrap_or(folded);
+    let number = |letter: char| letter.is_ascii_digit() || letter == 'x' || letter == 'n';
+    // As on a bottle: CuSO4·5H2O, copper(II) sulfate-5-water, copper(II) sulfate pentahydrate.
+    if let Some(before) = text.strip_suffix("h2o") {
+        return before.trim_end_matches(number).strip_suffix(['·', '•', '∙', '⋅', '.', '*']).unwrap_or(text);
+    }
+    if let Some(before) = text.strip_suffix("-water") {
+        return before.trim_end_matches(number).strip_suffix('-').unwrap_or(text);
+    }
+    if let Some(before) = text.strip_suffix("hydrate") {
+        let counted = COUNTS.iter().find_map(|count| before.strip_suffix(count));
+        return counted.unwrap_or(before).trim_end_matches(['-', ',']);
+    }
+    text
 }
 
 impl FlameElements {
@@ -82,6 +103,14 @@ impl FlameElements {
     /// Key and reason.
     pub fn check(&self) -> Result<(), KeyFault> {
         let mut names = BTreeSet::new();
+        for element in &self.element {
+            for name in [&element.symbol, &element.name].into_iter().chain(&element.names) {
+                if !names.insert(folded(name)) {
+                    return Err(("element".to_owned(), format!("`{name}` stands for two elements")));
+                }
+            }
+        }
+        names.clear();
         for salt in &self.salt {
             if self.of(salt).is_none() {
                 return Err(("element".to_owned(), format!("{}: no element `{}`", salt.name, salt.element)));
@@ -107,11 +136,13 @@ impl FlameElements {
         })
     }
 
-    /// A salt by a name or its formula, without regard to case.
+    /// A salt by a name or its formula, without regard to case, spaces and water of crystallisation.
     #[must_use]
     pub fn salt(&self, text: &str) -> Option<&Salt> {
         let text = folded(text);
-        self.salt.iter().find(|salt| salt.all_names().any(|name| folded(name) == text))
+        let named =
+            |text: &str| self.salt.iter().find(|salt| salt.all_names().any(|name| folded(name) == text));
+        named(&text).or_else(|| named(without_water(&text)))
     }
 
     /// The element that gives the colour of a salt.
@@ -120,9 +151,9 @@ impl FlameElements {
         self.element.iter().find(|element| element.symbol == salt.element)
     }
 
-    /// The names of all salts.
+    /// The names of the salts that are answered: what may be suggested.
     pub fn names(&self) -> impl Iterator<Item = &str> {
-        self.salt.iter().flat_map(Salt::all_names)
+        self.salt.iter().filter(|salt| salt.refused.is_none()).flat_map(Salt::all_names)
     }
 }
 
@@ -149,9 +180,42 @@ mod tests {
             assert_eq!(known.element(text).unwrap().symbol, "Cs", "{text}");
         }
         assert!(known.element("cs").is_none() && known.element("iron").is_none());
-        for text in ["copper chloride", "CuCl2", "CuCl₂", "Copper(II) Chloride"] {
+        for text in ["copper chloride", "CuCl2", "CuCl₂", "Copper(II) Chloride", "copper (II)  chloride"] {
             assert_eq!(known.salt(text).unwrap().name, "copper(II) chloride", "{text}");
         }
+        assert_eq!(known.salt("copper (I) chloride").unwrap().formula, "CuCl");
+        assert_eq!(known.salt("cesium acetate").unwrap().name, "caesium ethanoate");
         assert!(known.salt("potassium chlorate").unwrap().refused.is_some());
+    }
+
+    #[test]
+    fn water_of_crystallisation_is_no_other_salt() {
+        let known = &catalogue().unwrap().flame_elements;
+        for text in [
+            "CuSO4·5H2O",
+            "CuSO₄ · 5 H₂O",
+            "CuSO4.5H2O",
+            "CuSO4*xH2O",
+            "copper(II) sulfate-5-water",
+            "copper sulphate pentahydrate",
+            "anhydrous copper(II) sulfate",
+            "hydrated copper sulfate",
+        ] {
+            assert_eq!(known.salt(text).unwrap().name, "copper(II) sulfate", "{text}");
+        }
+        for text in ["5H2O", "-5-water", "pentahydrate", "anhydrous", "water", "h2o", "CuSO45H2O"] {
+            assert!(known.salt(text).is_none(), "{text}");
+        }
+        assert!(known.salt("copper perchlorate hexahydrate").unwrap().refused.is_some());
+    }
+
+    #[test]
+    fn what_is_refused_is_never_suggested_and_each_caution_says_where_it_is_from() {
+        let known = &catalogue().unwrap().flame_elements;
+        assert!(known.names().all(|name| known.salt(name).unwrap().refused.is_none()));
+        for salt in &known.salt {
+            assert!(salt.caution.as_ref().is_none_or(|text| text.contains("from memory")), "{}", salt.name);
+            assert!(!salt.oxidises() || salt.caution.as_ref().unwrap().contains("oxidiser"), "{}", salt.name);
+        }
     }
 }

@@ -37,6 +37,8 @@ const LOWEST_PEAK: f64 = 1e-7;
 const FLOOR: f64 = 1e-6;
 /// Points of a series.
 const POINTS: u32 = 1000;
+/// Letters by which a name of a salt may differ from the one that is suggested.
+const LARGEST_SLIP: usize = 2;
 /// Longest name that is read.
 const LONGEST_NAME: usize = 100;
 
@@ -186,7 +188,10 @@ pub fn of_salt(
         let detail = format!(
             "`{shown}` is not a salt whose flame colour is known here; give its `element`, or the salt as \"sodium chloride\" or \"NaCl\""
         );
-        let near = nearest(text, elements.names()).map(str::to_owned);
+        // Salts have names alike that are far from the same: only a slip of the pen is mended.
+        let slip =
+            |near: &&str| strsim::levenshtein(&text.to_lowercase(), &near.to_lowercase()) <= LARGEST_SLIP;
+        let near = nearest(text, elements.names()).filter(slip).map(str::to_owned);
         fields.faults().add("unknown-substance", pointer, detail, near);
         return None;
     };
@@ -578,7 +583,7 @@ fn cautions(draft: &mut Draft, salt: Option<&'static Salt>) {
 /// The cautions of coloured-flame work.
 pub fn work_cautions(draft: &mut Draft) {
     draft.caution("salts_without_pouring", "Nothing is poured onto or beside a salt near a flame, and no alcohol into a dish that is or was alight: vapour flashes back into the bottle (common practice, no source).");
-    draft.caution("aqueous_salt_first", "A salt dissolved in water, held on a wire or sprayed as a fine mist into the flame of a gas burner, is less hazardous than a salt in burning alcohol (common practice, no source).");
+    draft.caution("aqueous_salt_first", "A salt dissolved in water, held on a wire or sprayed as a fine mist into the flame of a gas burner, is less hazardous than a salt in burning alcohol; toxic salts, as of barium and copper, on a wire alone, since a mist is breathed in (common practice, no source).");
 }
 
 fn sentence(

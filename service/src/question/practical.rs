@@ -62,7 +62,8 @@ fn compose(
         if id == "flame_colour" && (!salts || !plan.salts.is_empty()) {
             continue;
         }
-        draft.not_considered_text(id.clone(), reason.clone());
+        let reason = if id == "flame_colour" { Text::Borrowed(NAME_THE_SALTS) } else { reason.clone() };
+        draft.not_considered_text(id.clone(), reason);
     }
     for (id, text) in &walked.assumptions {
         draft.assume_text(id.clone(), text.clone());
@@ -240,14 +241,25 @@ const WATER: &str = "water";
 fn without_burning(plan: &Plan) -> Option<PlanAlternative> {
     let burnt =
         plan.steps.iter().rposition(|step| step.doing == Doing::Burn).filter(|_| !plan.salts.is_empty())?;
-    let liquid = plan.steps.iter().take(burnt + 1).rev().find_map(|step| step.liquid.as_ref())?;
+    // What is drawn for later does not burn; a step that names no liquid means the one named last.
+    let (mut named, mut stands) = (None, None);
+    for step in plan.steps.iter().take(burnt) {
+        named = step.liquid.as_ref().or(named);
+        if step.amount.is_some() && step.doing != Doing::Draw {
+            stands = named;
+        }
+    }
+    let liquid = plan.steps.get(burnt).and_then(|step| step.liquid.as_ref()).or(stands)?;
     Some(PlanAlternative {
         instead_of: liquid.liquid.name.clone(),
         liquid: WATER.to_owned(),
-        reason: "the salts dissolved in water, held on a wire or sprayed as a fine mist into the flame of a gas burner: no flammable liquid stands beside a flame (common practice, no source); the burner itself is not looked at".to_owned(),
+        reason: "the salts dissolved in water, held on a wire or sprayed as a fine mist into the flame of a gas burner: no flammable liquid stands beside a flame; toxic salts, as of barium and copper, on a wire alone, since a mist is breathed in (common practice, no source); the burner itself is not looked at".to_owned(),
         outcome: Outcome::NoLimitChecked,
     })
 }
+
+/// Why no colour is told where a salt stands beside.
+const NAME_THE_SALTS: &str = "give `salts`, those whose colours are to be seen: the plan then tells what they show, and first the way without burning liquid, which is less hazardous";
 
 /// What the salts show.
 fn expected_colours(plan: &Plan, catalogue: &'static Catalogue) -> Vec<ExpectedColour> {
@@ -271,6 +283,7 @@ fn coloured(plan: &Plan, draft: &mut Draft) {
         return;
     }
     flame_colour::work_cautions(draft);
+    draft.caution("sodium_hides", "Traces of sodium, which are nearly everywhere, colour any flame yellow and hide weaker colours: a clean wire or dish of its own for each salt (common practice, no source).");
     for (_, salt) in &plan.salts {
         if let Some(caution) = &salt.caution {
             let text = format!("{}: {caution}", salt.name);
