@@ -4,6 +4,7 @@ use crate::server::{Service, shared, started};
 use brimline_openapi::problem::PROBLEMS;
 use reqwest::{Client, RequestBuilder, StatusCode};
 use serde_json::{Value, json};
+use std::time::Duration;
 use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
 use tokio::net::TcpStream;
 
@@ -148,14 +149,26 @@ async fn the_pages_of_too_much_at_once_show_what_is_told_then() {
         if given["status"] == 503 {
             break;
         }
+        // The service may not have come to read that head yet.
+        tokio::time::sleep(Duration::from_millis(20)).await;
     }
     drop(standing);
     assert_eq!(given, page);
 
     let service = started(&["--request-timeout-ms", "0"]);
     let plan = include_str!("../../openapi/examples/practical/burners-compared.request.json");
+    let mut plan: Value = serde_json::from_str(plan).unwrap();
     let url = service.url("/v1/practical");
-    let given = self::given(Client::new().post(url).header("content-type", JSON).body(plan)).await;
+    let mut given = Value::Null;
+    for attempt in 0..100 {
+        // Another name is another question: none is answered from what is kept. An answer may be there before the time is looked
+        // at, where the thread that waits is held up.
+        plan["name"] = format!("attempt {attempt}").into();
+        given = Client::new().post(&url).json(&plan).send().await.unwrap().json().await.unwrap();
+        if given["code"] == "took-too-long" {
+            break;
+        }
+    }
     assert_eq!(given, shown(&service, "took-too-long").await);
 }
 
