@@ -246,11 +246,11 @@ pub struct PracticalReply {
     /// the changes before have left it; each was verified by running the changed plan. `order` moves a step before another, `insert`
     /// puts a new step at its place, `remove` takes an entry away.
     pub remedies: Vec<PlanRemedy>,
+    /// The same plan with a less hazardous liquid, already checked; where salts are to colour burning liquid, first the way without it.
+    pub alternatives: Vec<PlanAlternative>,
     /// What the salts of the plan show in a flame.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub expected_colours: Vec<ExpectedColour>,
-    /// The same plan with a less hazardous liquid, already checked; where salts are to colour burning liquid, first the way without it.
-    pub alternatives: Vec<PlanAlternative>,
     /// What is set out.
     pub set_out_list: Vec<String>,
     /// What is done afterwards.

@@ -32,13 +32,19 @@ fn no_other_salt_is_suggested_for_one_that_is_not_answered() {
         assert!(first(salt)["suggestion"].is_null(), "{salt}");
     }
     assert_eq!(first("sodium chlorid")["suggestion"], "sodium chloride");
-    // What is refused is suggested for nothing.
-    for salt in ["potassium chlorat", "sodium perchlorat", "potassium cyanid"] {
+    // A slip of one that is not answered is told with its reason, and so is every other of its kind.
+    for (salt, reason) in [
+        ("potassium chlorat", "reads like potassium chlorate"),
+        ("sodium perchlorat", "reads like sodium perchlorate"),
+        ("potassium cyanid", "very toxic"),
+        ("sodium chlorite", "oxidiser"),
+        ("copper iodate", "oxidiser"),
+        ("ammonium nitrate", "explode"),
+    ] {
         let fault = first(salt);
-        assert_eq!(fault["code"], "unknown-substance", "{salt}");
-        if let Some(other) = fault["suggestion"].as_str() {
-            assert!(ask("flame-colour", &json!({ "salt": other })).is_ok(), "{salt}: {other}");
-        }
+        assert_eq!((&fault["code"], fault["suggestion"].as_str()), (&json!("missing-datum"), None), "{salt}");
+        let detail = fault["detail"].as_str().unwrap();
+        assert!(detail.contains(reason) && detail.contains("take a chloride"), "{salt}: {detail}");
     }
 }
 
@@ -54,7 +60,12 @@ fn the_way_without_burning_liquid_is_told_instead_of_the_liquid_that_burns() {
     let mut unlit = plan(json!(["NaCl"]));
     unlit["steps"].as_array_mut().unwrap().pop();
     let unlit = ask("practical", &unlit).unwrap();
-    assert!(unlit["alternatives"].as_array().unwrap().iter().all(|other| other["liquid"] != "water"));
+    // Salts beside a liquid that can burn: it is asked what burns, and the way without it is told.
+    assert_eq!(unlit["alternatives"][0]["liquid"], "water");
+    assert!(
+        unlit["complete"] == false && unlit["not_considered"].to_string().contains("a step `burn`"),
+        "{unlit}"
+    );
     assert_eq!(unlit["expected_colours"][0]["element"]["symbol"], "Na");
 }
 
@@ -66,7 +77,7 @@ fn a_salt_that_stands_beside_is_asked_for() {
     let reply = ask("practical", &beside).unwrap();
     let all = reply["not_considered"].as_array().unwrap();
     let told = all.iter().find(|one| one["id"] == "flame_colour").unwrap();
-    assert!(told["reason"].as_str().unwrap().starts_with("give `salts`"), "{told}");
+    assert!(told["reason"].as_str().unwrap().contains("give `salts`"), "{told}");
     beside["salts"] = json!(["CuSO4·5H2O"]);
     let reply = ask("practical", &beside).unwrap();
     assert!(
@@ -74,4 +85,69 @@ fn a_salt_that_stands_beside_is_asked_for() {
         "{reply}"
     );
     assert_eq!(reply["record"]["request"]["salts"], json!(["copper(II) sulfate"]));
+}
+
+/// What is never done with salts is over the limit, whatever the amounts (common practice, no source).
+#[test]
+fn what_is_never_done_with_salts_is_over_the_limit() {
+    let dish = json!({ "capacity": "80 mL", "mouth_diameter": "7 cm", "material": "porcelain" });
+    let pour = |liquid: &str, vessel: &Value| json!({ "do": "pour", "liquid": liquid, "amount": "4 mL", "vessel": vessel, "vessels": 1 });
+    let over = |steps: Value, salt: &str| {
+        let mut asked = plan(json!([salt]));
+        asked["steps"] = steps;
+        let reply = ask("practical", &asked).unwrap();
+        let checks = reply["checks"].as_array().unwrap().iter();
+        let over = checks.filter(|check| check["status"] == "over_limit");
+        over.map(|check| check["check"].as_str().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    let burn = || json!({ "do": "burn" });
+    // An oxidiser beside liquid that can burn, whether it is lit, heated or left.
+    for later in [
+        json!({ "do": "clear" }),
+        json!({ "do": "heat", "heated_to": "40 Cel", "heated_by": "water_bath", "duration": "5 min" }),
+        json!({ "do": "evaporate" }),
+        burn(),
+    ] {
+        let found = over(json!([pour("ethanol", &dish), later]), "KNO3");
+        assert!(found.contains(&"oxidiser_in_fuel".to_owned()), "{later}: {found:?}");
+    }
+    // In water it is none.
+    assert!(over(json!([pour("water", &dish), { "do": "clear" }]), "KNO3").is_empty());
+    for (fuel, is_over) in [
+        ("ethanol", false),
+        ("propan-2-ol", false),
+        ("denatured alcohol", false),
+        ("methanol", true),
+        ("propanone", true),
+        ("heptane", true),
+    ] {
+        let found = over(json!([pour(fuel, &dish), burn()]), "LiCl");
+        assert_eq!(found.contains(&"fuel_for_salts".to_owned()), is_over, "{fuel}: {found:?}");
+    }
+    let again = json!([pour("ethanol", &dish), burn(), { "do": "wait", "duration": "240 min" },
+        { "do": "refill", "amount": "4 mL", "all_flames_out": true }, burn()]);
+    assert!(over(again, "LiCl").contains(&"refilled_with_salts".to_owned()));
+    // A mist of a harmful salt is breathed in; of another one it is not held against a limit.
+    for words in ["plastic spray bottle", "Sprühflasche", "hand atomiser", "plant mister"] {
+        let sprayer = json!({ "capacity": "100 mL", "mouth_diameter": "3 cm", "material": words });
+        for (salt, is_over) in [("BaCl2", true), ("boric acid", true), ("NaOH", true), ("LiCl", false)] {
+            let found = over(json!([pour("water", &sprayer), { "do": "clear" }]), salt);
+            assert_eq!(found.contains(&"harmful_mist".to_owned()), is_over, "{words}, {salt}: {found:?}");
+        }
+        let found = over(json!([pour("ethanol", &sprayer), { "do": "clear" }]), "LiCl");
+        assert!(found.contains(&"sprayed_at_flame".to_owned()), "{words}: {found:?}");
+    }
+}
+
+#[test]
+fn a_sheet_names_the_way_without_burning_liquid_before_every_change() {
+    let reply = ask("practical", &plan(json!(["LiCl", "BaCl2"]))).unwrap();
+    assert!(reply["sentence"].as_str().unwrap().contains("salts in water, on a wire"), "{reply}");
+    let list = |name: &str| reply[name].to_string();
+    assert!(list("set_out_list").contains("Gloves for barium chloride (toxic)"), "{reply}");
+    assert!(
+        list("clear_up_list").contains("ethanol with barium chloride in it: collect it as heavy-metal waste"),
+        "{reply}"
+    );
+    assert!(list("not_considered").contains("fumes"), "{reply}");
 }

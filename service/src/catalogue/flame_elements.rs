@@ -12,6 +12,18 @@ pub struct FlameElements {
     pub element: Vec<Element>,
     /// Their salts.
     pub salt: Vec<Salt>,
+    /// Kinds of compounds that are never answered, whatever their metal.
+    pub never: Vec<Never>,
+}
+
+/// A kind of compound that is never answered.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Never {
+    /// Words that are all in its name.
+    pub words: Vec<String>,
+    /// Why.
+    pub reason: String,
 }
 
 /// How far the light of free atoms explains what is seen.
@@ -43,6 +55,8 @@ pub struct Element {
     pub words: String,
     /// Why it is so, and why it is not computed where it is not.
     pub why: String,
+    /// A caution for every salt of it.
+    pub caution: Option<String>,
 }
 
 /// A salt.
@@ -62,6 +76,8 @@ pub struct Salt {
     pub anion: String,
     /// A caution of its own.
     pub caution: Option<String>,
+    /// Why it is held on a wire alone: a mist of it would be breathed in.
+    pub not_sprayed: Option<String>,
     /// Why it is not answered, where it is not.
     pub refused: Option<String>,
 }
@@ -75,25 +91,39 @@ fn folded(text: &str) -> String {
     text.chars().filter(|letter| !letter.is_whitespace()).map(plain).flat_map(char::to_lowercase).collect()
 }
 
-/// A folded name without what it says of water of crystallisation: the same salt colours the flame.
-fn without_water(folded: &str) -> &str {
+/// What may stand between a formula and its water of crystallisation.
+const BEFORE_WATER: [char; 10] = ['·', '•', '∙', '⋅', '.', '*', ',', '×', 'x', '-'];
+
+/// Folded names that mean the same salt, without what they say of water: it colours the flame alike.
+fn without_water(folded: &str) -> Vec<String> {
     const COUNTS: [&str; 11] =
         ["hemi", "mono", "di", "tri", "tetra", "penta", "hexa", "hepta", "octa", "nona", "deca"];
-    let said = |start| folded.strip_prefix(start);
-    let text = said("anhydrous").or_else(|| said("hydrated")).unwrap_or(folded);
-    let number = |letter: char| letter.is_ascii_digit() || letter == 'x' || letter == 'n';
-    // As on a bottle: CuSO4·5H2O, copper(II) sulfate-5-water, copper(II) sulfate pentahydrate.
+    let text = ["(aq)", "(s)"].iter().find_map(|state| folded.strip_suffix(state)).unwrap_or(folded);
+    let text = ["anhydrous", "hydrated"].iter().find_map(|start| text.strip_prefix(start)).unwrap_or(text);
+    let text = text.strip_suffix("anhydrous").unwrap_or(text).trim_end_matches(['-', ',']);
+    // Of a number between brackets the brackets may be left out.
+    let text = text.replacen("copperii", "copper(ii)", 1);
+    let mut found = vec![text.clone()];
+    // As on a bottle: CuSO4·5H2O, Cu(NO3)2 x 2.5 H2O, copper(II) sulfate-5-water, copper(II) sulfate pentahydrate.
     if let Some(before) = text.strip_suffix("h2o") {
-        return before.trim_end_matches(number).strip_suffix(['·', '•', '∙', '⋅', '.', '*']).unwrap_or(text);
+        let counts =
+            |rest: &str| matches!(rest, "" | "x" | "n") || rest.parse::<f64>().is_ok_and(|count| count > 0.0);
+        found.extend(
+            before
+                .match_indices(BEFORE_WATER)
+                .filter(|(at, mark)| before.get(at + mark.len()..).is_some_and(counts))
+                .filter_map(|(at, _)| before.get(..at).map(str::to_owned)),
+        );
     }
     if let Some(before) = text.strip_suffix("-water") {
-        return before.trim_end_matches(number).strip_suffix('-').unwrap_or(text);
+        let number = |letter: char| letter.is_ascii_digit() || letter == 'x' || letter == 'n';
+        found.push(before.trim_end_matches(number).trim_end_matches('-').to_owned());
     }
     if let Some(before) = text.strip_suffix("hydrate") {
         let counted = COUNTS.iter().find_map(|count| before.strip_suffix(count));
-        return counted.unwrap_or(before).trim_end_matches(['-', ',']);
+        found.push(counted.unwrap_or(before).trim_end_matches(['-', ',']).to_owned());
     }
-    text
+    found
 }
 
 impl FlameElements {
@@ -142,7 +172,34 @@ impl FlameElements {
         let text = folded(text);
         let named =
             |text: &str| self.salt.iter().find(|salt| salt.all_names().any(|name| folded(name) == text));
-        named(&text).or_else(|| named(without_water(&text)))
+        named(&text).or_else(|| without_water(&text).iter().find_map(|text| named(text)))
+    }
+
+    /// Why what a name stands for is never answered: it is of a kind that is not, or a slip of the pen away from one that is not.
+    #[must_use]
+    pub fn never(&self, text: &str, slip: usize) -> Option<String> {
+        let lower = text.to_lowercase();
+        let words: Vec<&str> =
+            lower.split(|letter: char| !letter.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let kind =
+            self.never.iter().find(|kind| kind.words.iter().all(|word| words.contains(&word.as_str())));
+        if let Some(kind) = kind {
+            return Some(kind.reason.clone());
+        }
+        let far = |salt: &Salt| {
+            salt.all_names().map(|name| strsim::levenshtein(&lower, &name.to_lowercase())).min()
+        };
+        let nearest = self
+            .salt
+            .iter()
+            .filter_map(|salt| Some((far(salt)?, salt.refused.is_none(), salt)))
+            .min_by_key(|found| (found.0, found.1));
+        let (distance, _, salt) = nearest?;
+        // A formula of a few letters is near to many others.
+        let long = lower.chars().count() > 3 * slip;
+        (long && distance <= slip)
+            .then(|| salt.refused.as_ref().map(|reason| format!("it reads like {}, and {reason}", salt.name)))
+            .flatten()
     }
 
     /// The element that gives the colour of a salt.
@@ -200,6 +257,13 @@ mod tests {
             "copper sulphate pentahydrate",
             "anhydrous copper(II) sulfate",
             "hydrated copper sulfate",
+            "copper sulphate 5-water",
+            "CuSO4 x 5 H2O",
+            "CuSO4, 5H2O",
+            "CuSO4-2.5H2O",
+            "copper II sulfate",
+            "CuSO4(aq)",
+            "copper sulfate, anhydrous",
         ] {
             assert_eq!(known.salt(text).unwrap().name, "copper(II) sulfate", "{text}");
         }
@@ -207,6 +271,24 @@ mod tests {
             assert!(known.salt(text).is_none(), "{text}");
         }
         assert!(known.salt("copper perchlorate hexahydrate").unwrap().refused.is_some());
+    }
+
+    #[test]
+    fn what_is_never_answered_is_known_by_its_kind_and_through_a_slip() {
+        let known = &catalogue().unwrap().flame_elements;
+        for text in [
+            "sodium chlorite",
+            "copper iodate",
+            "Ammonium nitrate",
+            "potassium persulfate",
+            "potasium chlorate",
+            "sodium azide",
+        ] {
+            assert!(known.never(text, 2).is_some(), "{text}");
+        }
+        for text in ["sodium chlorid", "potasium cloride", "lithium nitride", "KCl", "ammonium chloride"] {
+            assert!(known.never(text, 2).is_none(), "{text}");
+        }
     }
 
     #[test]

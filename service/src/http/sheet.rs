@@ -6,11 +6,12 @@
 use super::picture;
 use crate::quantity::round::significant;
 use crate::question::picture::Picture;
+use crate::question::practical::WATER;
 use crate::question::walk::in_words;
 use brimline_openapi::answered::RecordedValue;
 use brimline_openapi::{
-    BasisKind, Check, Doing, Evidence, ExpectedColour, MustBe, Outcome, PlanRemedy, PracticalReply, Quantity,
-    Seen,
+    BasisKind, Check, Doing, Evidence, ExpectedColour, MustBe, Outcome, PlanAlternative, PlanRemedy,
+    PracticalReply, Quantity, Seen,
 };
 use std::collections::BTreeMap;
 
@@ -196,6 +197,11 @@ fn change(reply: &PracticalReply) -> Section {
         }
     }
     let class = if stopping.is_empty() { "quiet" } else { "change" };
+    // The way without burning liquid is another plan; it stands first.
+    let without = |other: &&PlanAlternative| other.liquid == WATER;
+    if let Some(other) = reply.alternatives.iter().find(without) {
+        parts.insert(0, Part::Said(format!("Less hazardous, to be considered first: {}.", other.reason)));
+    }
     if stopping.is_empty() {
         parts.push(Part::Said("No change is needed for the limits that were checked.".to_owned()));
     } else {
@@ -218,7 +224,7 @@ fn change(reply: &PracticalReply) -> Section {
     if !left.is_empty() {
         parts.push(Part::Said(format!("No change that was tried mends: {}.", left.join("; "))));
     }
-    for other in &reply.alternatives {
+    for other in reply.alternatives.iter().filter(|other| !without(other)) {
         parts.push(Part::Said(format!(
             "With {} in place of {} the same plan is: {}. Why: {}.",
             other.liquid,

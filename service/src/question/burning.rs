@@ -817,7 +817,7 @@ fn say(question: &Question<'_>, draft: &mut Draft, rules: &Rules) {
     draft.caution("jetting", "Radiation says nothing of burning liquid that is thrown: vapour in a bottle opened near a flame throws it metres away.");
     draft.caution("lighting", "Light it at arm's length with a splint on a long handle (about 1 m; common practice, no source), on a heat-resistant mat, nothing that burns around or above; goggles on, hair and sleeves tied back; a lid to smother it at hand.");
     draft.caution("hot_afterwards", "The vessels stay hot: nothing is poured into them, and nobody touches them, before the waiting time is over and every flame within 5 m is proved out and covered; where no waiting time is given nothing is poured into them again (common practice, no source).");
-    draft.caution("residues", "Residues of salts may be kept for another time, except those of copper salts, which decompose in the heat: collect them as waste (common practice, no source).");
+    draft.caution("residues", "Residues of salts may be kept for another time, except those of copper salts, which decompose in the heat, and of toxic ones, as of barium: collect them as waste (common practice, no source).");
 }
 
 fn sentence(

@@ -39,6 +39,8 @@ const FLOOR: f64 = 1e-6;
 const POINTS: u32 = 1000;
 /// Letters by which a name of a salt may differ from the one that is suggested.
 const LARGEST_SLIP: usize = 2;
+/// What is taken in place of a salt that is not answered.
+const INSTEAD: &str = "leave it out, or take a chloride of the metal";
 /// Longest name that is read.
 const LONGEST_NAME: usize = 100;
 
@@ -185,8 +187,14 @@ pub fn of_salt(
     let elements = &catalogue.flame_elements;
     let Some(salt) = elements.salt(text) else {
         let shown: String = text.chars().take(60).collect();
+        if let Some(reason) = elements.never(text, LARGEST_SLIP) {
+            let detail = format!("`{shown}` is not answered: {reason}; {INSTEAD}");
+            fields.faults().add("missing-datum", pointer, detail, None);
+            return None;
+        }
+        let or = if name == "salt" { "give its `element`, or the salt as" } else { "give it as" };
         let detail = format!(
-            "`{shown}` is not a salt whose flame colour is known here; give its `element`, or the salt as \"sodium chloride\" or \"NaCl\""
+            "`{shown}` is not a salt whose flame colour is known here; {or} \"sodium chloride\" or \"NaCl\""
         );
         // Salts have names alike that are far from the same: only a slip of the pen is mended.
         let slip =
@@ -199,7 +207,7 @@ pub fn of_salt(
         fields.faults().add(
             "missing-datum",
             pointer,
-            format!("`{name}`: {} is not answered: {reason}", salt.name),
+            format!("`{name}`: {} is not answered: {reason}; {INSTEAD}", salt.name),
             None,
         );
         return None;
@@ -429,7 +437,7 @@ fn compose(
         })
         .collect();
     let view = if bands_dominate { Vec::new() } else { view(&gas, instrument, hot.value) };
-    cautions(&mut draft, salt);
+    cautions(&mut draft, element, salt);
     let told =
         salt.map_or_else(|| format!("{} ({})", element.name, element.symbol), |salt| salt.name.clone());
     let sentence = sentence(&told, element, &gas, &bands, hot.value);
@@ -573,17 +581,27 @@ pub fn omitted() -> Vec<OmittedEffect> {
     ]
 }
 
-fn cautions(draft: &mut Draft, salt: Option<&'static Salt>) {
-    if let Some(caution) = salt.and_then(|salt| salt.caution.as_deref()) {
-        draft.caution("salt", caution);
+fn cautions(draft: &mut Draft, element: &'static Element, salt: Option<&'static Salt>) {
+    match salt {
+        Some(salt) => {
+            if let Some(caution) = salt.caution.as_deref() {
+                draft.caution("salt", caution);
+            }
+        }
+        None => {
+            draft.caution("oxidisers", "Nitrates give off oxygen and are not brought into liquid that can burn; chlorates, perchlorates and the like are not used for flame colours at all (common practice, no source).");
+            if let Some(caution) = element.caution.as_deref() {
+                draft.caution("salt", caution);
+            }
+        }
     }
     work_cautions(draft);
 }
 
 /// The cautions of coloured-flame work.
 pub fn work_cautions(draft: &mut Draft) {
-    draft.caution("salts_without_pouring", "Nothing is poured onto or beside a salt near a flame, and no alcohol into a dish that is or was alight: vapour flashes back into the bottle (common practice, no source).");
-    draft.caution("aqueous_salt_first", "A salt dissolved in water, held on a wire or sprayed as a fine mist into the flame of a gas burner, is less hazardous than a salt in burning alcohol; toxic salts, as of barium and copper, on a wire alone, since a mist is breathed in (common practice, no source).");
+    draft.caution("salts_without_pouring", "Nothing is poured onto or beside a salt near a flame, and no alcohol into a dish that is or was alight, however long ago: vapour flashes back into the bottle (common practice, no source).");
+    draft.caution("aqueous_salt_first", "A salt dissolved in water, held on a wire or sprayed as a fine mist into the flame of a gas burner, is less hazardous than a salt in burning alcohol; toxic salts, as of barium and copper, corrosive ones and those of boron on a wire alone, since a mist is breathed in (common practice, no source).");
 }
 
 fn sentence(

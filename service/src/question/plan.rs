@@ -104,6 +104,37 @@ pub struct Vessel {
     pub more: Map<String, Value>,
 }
 
+/// Beginnings of words that name what sprays.
+const SPRAYS: [&str; 11] = [
+    "atomi",
+    "mist",
+    "aerosol",
+    "nebuli",
+    "vaporis",
+    "vaporiz",
+    "trigger",
+    "spritz",
+    "sprüh",
+    "zerstäub",
+    "pulvéris",
+];
+
+impl Vessel {
+    /// Whether it burns from a wick.
+    #[must_use]
+    pub fn is_wick(&self) -> bool {
+        self.more.get("kind").is_some_and(|kind| kind == "wick")
+    }
+
+    /// Whether its words say that it sprays.
+    #[must_use]
+    pub fn sprays(&self) -> bool {
+        let words = self.material.as_ref().map(|words| words.to_lowercase()).unwrap_or_default();
+        let mut parts = words.split(|letter: char| !letter.is_alphabetic());
+        words.contains("spray") || parts.any(|part| SPRAYS.iter().any(|start| part.starts_with(start)))
+    }
+}
+
 /// A step.
 #[derive(Debug, Clone)]
 pub struct Step {

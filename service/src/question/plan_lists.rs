@@ -34,6 +34,9 @@ const ANIONS: [&str; 13] = [
     "sulphate",
 ];
 
+/// Metals whose salts are waste of their own.
+const HEAVY: [&str; 2] = ["Ba", "Cu"];
+
 /// Whether the plan has salts, or one stands beside; its name is no part of what was asked.
 #[must_use]
 pub fn names_a_salt(plan: &Plan) -> bool {
@@ -108,7 +111,36 @@ pub fn set_out(plan: &Plan) -> Vec<String> {
     for heater in heaters(plan) {
         list.push(format!("{heater}; boiling stones."));
     }
+    list.extend(for_salts(plan, burns));
     list.push("Absorbent for a spill, a closed vessel for soaked cloths.".to_owned());
+    list
+}
+
+/// What the salts of a plan need.
+fn for_salts(plan: &Plan, burns: bool) -> Vec<String> {
+    let mut list = Vec::new();
+    if plan.salts.is_empty() {
+        return list;
+    }
+    let harmful: Vec<String> = plan
+        .salts
+        .iter()
+        .filter_map(|(_, salt)| Some(format!("{} ({})", salt.name, salt.not_sprayed.as_deref()?)))
+        .collect();
+    if !harmful.is_empty() {
+        let how = if burns { "" } else { "; held on a wire, not sprayed" };
+        list.push(format!("Gloves for {}{how}.", harmful.join(", ")));
+    }
+    if plan.salts.iter().any(|(element, _)| element.symbol == "Cu") {
+        list.push(
+            "A fume cupboard, or a room that is well aired, for what copper salts give off.".to_owned(),
+        );
+    }
+    if burns {
+        list.push("A clean, cold vessel for each salt.".to_owned());
+    } else if !flammable(plan) {
+        list.push("A clean wire for each salt, with a handle; the flame of a gas burner on a heat-resistant mat, clear of everything that burns.".to_owned());
+    }
     list
 }
 
@@ -144,9 +176,16 @@ pub fn clear_up(plan: &Plan) -> Vec<String> {
         );
         let used = if salts { "Residues of salts" } else { "If salts were used: their residues" };
         list.push(format!(
-            "{used} may be kept, except those of copper salts, which decompose in the heat: waste."
+            "{used} may be kept, except those of copper salts, which decompose in the heat, and of barium salts: heavy-metal waste."
         ));
     }
+    // Liquid with such salts in it goes where they go.
+    let heavy: Vec<&str> = plan
+        .salts
+        .iter()
+        .filter(|(element, _)| HEAVY.contains(&element.symbol.as_str()))
+        .map(|(_, salt)| salt.name.as_str())
+        .collect();
     for poured in plan.liquids() {
         let groups: Vec<(&str, Option<&str>)> = poured
             .liquid
@@ -160,14 +199,19 @@ pub fn clear_up(plan: &Plan) -> Vec<String> {
         let drain = groups.iter().all(|(_, group)| *group == Some("drain"));
         for (name, group) in groups {
             let line = match group {
-                Some("drain") if drain && salts => format!(
+                Some("drain") | None if !(drain && group.is_some()) => continue,
+                _ if !heavy.is_empty() => format!(
+                    "{name} with {} in it: collect it as heavy-metal waste; not down the drain.",
+                    heavy.join(", ")
+                ),
+                Some("drain") if salts => format!(
                     "{name} with salts in it: collect it; down the drain only where local rules allow it (common practice, no source)."
                 ),
-                Some("drain") if drain => format!(
+                Some("drain") => format!(
                     "{name}: down the drain with nothing in it; with salts in it collect it, and down the drain only where local rules allow it (common practice, no source)."
                 ),
-                Some("drain") | None => continue,
                 Some(group) => format!("{name}: collect as {group}; not down the drain."),
+                None => continue,
             };
             if !list.contains(&line) {
                 list.push(line);

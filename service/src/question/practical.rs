@@ -59,11 +59,19 @@ fn compose(
         draft.consider("flame_colour");
     }
     for (id, reason) in &walked.not_considered {
-        if id == "flame_colour" && (!salts || !plan.salts.is_empty()) {
-            continue;
+        if id != "flame_colour" {
+            draft.not_considered_text(id.clone(), reason.clone());
+        } else if !salts {
+            // A wick keeps them out.
+            if plan.vessels().iter().any(|(vessel, ..)| !vessel.is_wick()) {
+                draft.outside("flame_colour", NAME_THE_SALTS);
+            }
+        } else if plan.salts.is_empty() {
+            draft.not_considered("flame_colour", NAME_THE_SALTS);
         }
-        let reason = if id == "flame_colour" { Text::Borrowed(NAME_THE_SALTS) } else { reason.clone() };
-        draft.not_considered_text(id.clone(), reason);
+    }
+    if !plan.salts.is_empty() && !plan.has(Doing::Burn) && plan_lists::flammable(plan) {
+        draft.not_considered("burning", HOW_IT_IS_COLOURED);
     }
     for (id, text) in &walked.assumptions {
         draft.assume_text(id.clone(), text.clone());
@@ -208,7 +216,7 @@ fn checked_with(plan: &Plan, walked: &Walked, place: usize, step: &Step) -> Opti
 /// The same plan with a less hazardous liquid.
 fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope, memo: &Memo) -> Vec<PlanAlternative> {
     let catalogue = scope.draft.catalogue;
-    let mut found: Vec<PlanAlternative> = without_burning(plan).into_iter().collect();
+    let mut found: Vec<PlanAlternative> = without_burning(plan);
     for poured in plan.liquids() {
         let Some((id, reason)) =
             poured.liquid.substance().and_then(|substance| substance.alternative.clone())
@@ -235,31 +243,33 @@ fn alternatives(plan: &Plan, walked: &Walked, scope: &Scope, memo: &Memo) -> Vec
 }
 
 /// What a salt is dissolved in where no liquid burns.
-const WATER: &str = "water";
+pub const WATER: &str = "water";
 
-/// Where salts are to colour burning liquid: the way without it.
-fn without_burning(plan: &Plan) -> Option<PlanAlternative> {
-    let burnt =
-        plan.steps.iter().rposition(|step| step.doing == Doing::Burn).filter(|_| !plan.salts.is_empty())?;
-    // What is drawn for later does not burn; a step that names no liquid means the one named last.
-    let (mut named, mut stands) = (None, None);
-    for step in plan.steps.iter().take(burnt) {
-        named = step.liquid.as_ref().or(named);
-        if step.amount.is_some() && step.doing != Doing::Draw {
-            stands = named;
-        }
+/// Where salts are to colour a flame beside a liquid that can burn: the way without it, for each liquid.
+fn without_burning(plan: &Plan) -> Vec<PlanAlternative> {
+    if plan.salts.is_empty() {
+        return Vec::new();
     }
-    let liquid = plan.steps.get(burnt).and_then(|step| step.liquid.as_ref()).or(stands)?;
-    Some(PlanAlternative {
-        instead_of: liquid.liquid.name.clone(),
-        liquid: WATER.to_owned(),
-        reason: "the salts dissolved in water, held on a wire or sprayed as a fine mist into the flame of a gas burner: no flammable liquid stands beside a flame; toxic salts, as of barium and copper, on a wire alone, since a mist is breathed in (common practice, no source); the burner itself is not looked at".to_owned(),
-        outcome: Outcome::NoLimitChecked,
-    })
+    let burns = plan.liquids().into_iter().filter(|poured| poured.liquid.not_flammable().is_none());
+    burns
+        .map(|poured| PlanAlternative {
+            instead_of: poured.liquid.name.clone(),
+            liquid: WATER.to_owned(),
+            reason: WITHOUT_BURNING.to_owned(),
+            outcome: Outcome::NoLimitChecked,
+        })
+        .collect()
 }
 
+/// Why, and how, salts are looked at without liquid that burns.
+const WITHOUT_BURNING: &str = "the salts dissolved in water, or as a paste with it where they hardly dissolve, held on a wire in the flame of a gas burner, or sprayed into it as a fine mist: no flammable liquid stands beside a flame; toxic and corrosive salts and those of boron on a wire alone, since a mist is breathed in (common practice, no source); the burner itself is not looked at";
+
 /// Why no colour is told where a salt stands beside.
-const NAME_THE_SALTS: &str = "give `salts`, those whose colours are to be seen: the plan then tells what they show, and first the way without burning liquid, which is less hazardous";
+const NAME_THE_SALTS: &str = "where salts are in it, give `salts`, those whose colours are to be seen: the plan then tells what they show, and first the way without burning liquid, which is less hazardous";
+
+/// Why a plan with salts and a liquid that can burn is not complete where nothing burns.
+const HOW_IT_IS_COLOURED: &str =
+    "how the salts colour a flame is not in the plan: where the liquid is to burn, say so with a step `burn`";
 
 /// What the salts show.
 fn expected_colours(plan: &Plan, catalogue: &'static Catalogue) -> Vec<ExpectedColour> {
@@ -283,6 +293,13 @@ fn coloured(plan: &Plan, draft: &mut Draft) {
         return;
     }
     flame_colour::work_cautions(draft);
+    draft.outside("fumes", "what salts give off in the flame (metal oxides, hydrogen chloride) is not counted in what is breathed: a fume cupboard, or few vessels and a room that is aired");
+    if plan.liquids().iter().any(|poured| poured.liquid.not_flammable().is_none()) {
+        if plan.salts.iter().any(|(element, _)| element.symbol == "B") {
+            draft.caution("borate_ester", "Boric acid and borax form esters with methanol and other alcohols, which boil low and burn with the liquid: they are not mixed beforehand or kept (from memory).");
+        }
+        draft.caution("clean_vessels", "A dish for each salt, none that was alight before; the salt is in it before the liquid, and the bottle is closed and away before anything is lit (common practice, no source).");
+    }
     draft.caution("sodium_hides", "Traces of sodium, which are nearly everywhere, colour any flame yellow and hide weaker colours: a clean wire or dish of its own for each salt (common practice, no source).");
     for (_, salt) in &plan.salts {
         if let Some(caution) = &salt.caution {
@@ -346,12 +363,14 @@ fn sentence(
         (Outcome::OverLimit, Some(check)) => {
             let over = format!("Over the limit{at}: {}{marks}.", walk::in_words(&check.check));
             let Some(change) = first(remedies, check) else {
-                return draft::sentence(
-                    rules,
-                    &format!("{over} No change of the plan that was tried mends it."),
-                    unsaid,
-                    "",
-                );
+                let how = if check.check == "harmful_mist" {
+                    "Hold it on a wire instead."
+                } else if without_burning(plan).is_empty() {
+                    "No change of the plan that was tried mends it."
+                } else {
+                    "No change mends it: see `alternatives`."
+                };
+                return draft::sentence(rules, &format!("{over} {how}"), unsaid, "");
             };
             let whole = draft::sentence(rules, &format!("{over} First: {change}"), unsaid, "");
             // A change is told whole or not at all: what is cut off may be what matters.
@@ -369,7 +388,12 @@ fn sentence(
         (Outcome::WithinLimit, Some(_)) => format!("The plan is within the limits checked{marks}."),
         _ => "No limit was checked.".to_owned(),
     };
-    draft::sentence(rules, &must, unsaid, "")
+    let first = if without_burning(plan).is_empty() {
+        ""
+    } else {
+        " Less hazardous: the salts in water, on a wire."
+    };
+    draft::sentence(rules, &must, unsaid, first)
 }
 
 /// The change that is named first: of those told the one that mends what decides, where no change before it moves steps; or the

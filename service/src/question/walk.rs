@@ -544,10 +544,14 @@ impl Walk<'_> {
             return;
         };
         // A spray can be lit however cold its liquid is.
-        let sprays = vessel.material.as_ref().is_some_and(|words| words.to_lowercase().contains("spray"));
+        let sprays = vessel.sprays();
+        self.salts(place, &liquid, sprays);
         if sprays && liquid.liquid.not_flammable().is_none() {
             let none = self.plan.ignition.as_ref().is_some_and(Vec::is_empty);
-            let lit = !none || self.plan.has(Doing::Burn) || self.plan.heaters().next().is_some();
+            let lit = !none
+                || self.plan.has(Doing::Burn)
+                || self.plan.heaters().next().is_some()
+                || !self.plan.salts.is_empty();
             self.rule(place, "sprayed_at_flame", lit, "No liquid that burns is sprayed where there is a flame or anything else that can light it: its mist burns however cold it is (common practice, no source).");
         }
         // What stands in the same vessels already is one thing with it only where it is the same liquid.
@@ -607,6 +611,21 @@ impl Walk<'_> {
             left: false,
             cleared_by: None,
         });
+    }
+
+    /// What is held against a liquid that is brought where salts are to colour a flame.
+    fn salts(&mut self, place: usize, liquid: &Poured, sprays: bool) {
+        let salts = &self.plan.salts;
+        if salts.is_empty() {
+            return;
+        }
+        if liquid.liquid.not_flammable().is_none() {
+            let oxidises = salts.iter().any(|(_, salt)| salt.oxidises());
+            self.rule(place, "oxidiser_in_fuel", oxidises, "No salt that gives off oxygen, such as a nitrate, is brought into liquid that can burn, whether it is lit, heated or left: it may burn fiercely (common practice, no source).");
+        } else if sprays {
+            let harmful = salts.iter().any(|(_, salt)| salt.not_sprayed.is_some());
+            self.rule(place, "harmful_mist", harmful, "No salt that is toxic, corrosive or may harm an unborn child is sprayed, since its mist is breathed in: it is held on a wire (common practice, no source).");
+        }
     }
 
     /// The standing liquid that a step means.
@@ -679,9 +698,8 @@ impl Walk<'_> {
         if one.heated.is_some() {
             self.rule(place, "lit_when_heated", true, "Nothing is lit that was heated before: it gives off more vapour than the checks of a flame take (common practice, no source).");
         }
-        if !self.plan.salts.is_empty() {
-            let oxidises = self.plan.salts.iter().any(|(_, salt)| salt.oxidises());
-            self.rule(place, "oxidiser_in_fuel", oxidises, "No salt that gives off oxygen, such as a nitrate, is brought into liquid that burns: it may burn fiercely (common practice, no source).");
+        if !self.plan.salts.is_empty() && !one.vessel.is_wick() {
+            self.rule(place, "fuel_for_salts", !is_burnt_with_salts(&one.liquid.liquid), "With salts nothing burns in an open vessel but ethanol or propan-2-ol: a flame of methanol is hardly seen and flashes back into a bottle, other liquids soot (common practice, no source).");
         }
         let mut request = Map::new();
         request.insert("liquid".into(), one.liquid.raw.clone());
@@ -768,6 +786,10 @@ impl Walk<'_> {
         };
         let Some(one) = self.standing.get(found).cloned() else { return };
         let with = step.liquid.clone().unwrap_or_else(|| one.liquid.clone());
+        self.salts(place, &with, one.vessel.sprays());
+        if !self.plan.salts.is_empty() && !one.vessel.is_wick() {
+            self.rule(place, "refilled_with_salts", true, "With salts nothing is poured into a vessel that was alight: each trial has a clean, cold one, filled with every flame out (common practice, no source).");
+        }
         self.waits(place, step, &one, &with);
         if let Some(one) = self.standing.get_mut(found) {
             one.cleared_by = Some(place);
@@ -917,7 +939,7 @@ impl Walk<'_> {
         request.insert("vessels".into(), json!(one.count));
         request.insert("fill".into(), text(one.amount, "mL"));
         request.insert("nearest_person".into(), text(self.plan.nearest, "m"));
-        let wick = one.vessel.more.get("kind").is_some_and(|kind| kind == "wick");
+        let wick = one.vessel.is_wick();
         let used = if one.heated.is_some() {
             "heated"
         } else if one.burnt.is_some() && !wick {
@@ -1243,6 +1265,23 @@ pub fn may_be_drawn(plan: &Plan, name: &str) -> f64 {
     cautious_down(poured / (1.0 - LEFT_SHARE)).max(poured)
 }
 
+/// Least share of ethanol and propan-2-ol, by moles, in what burns of a liquid that is burnt with salts (judgement).
+const USUAL_FUEL: f64 = 0.8;
+
+/// Whether a liquid is one that is burnt with salts in open vessels: ethanol, propan-2-ol, or mostly these.
+fn is_burnt_with_salts(liquid: &crate::liquid::Liquid) -> bool {
+    liquid.compositions.iter().all(|one| {
+        let of = |usual: bool| -> f64 {
+            let own = |part: &&crate::liquid::Part| {
+                part.substance.not_flammable.is_none()
+                    && (!usual || matches!(part.substance.id.as_str(), "ethanol" | "propan-2-ol"))
+            };
+            one.parts.iter().filter(own).map(|part| part.fraction).sum()
+        };
+        of(true) >= USUAL_FUEL * of(false)
+    })
+}
+
 /// A check in words, as a sentence says it.
 #[must_use]
 pub fn in_words(id: &str) -> &'static str {
@@ -1272,7 +1311,10 @@ pub fn in_words(id: &str) -> &'static str {
         "burns_beside" => "what burns beside a flame or a heater",
         "sprayed_at_flame" => "a liquid that burns, sprayed where something can light it",
         "peroxide_residue" => "a liquid that forms peroxides, evaporated until little is left",
-        "oxidiser_in_fuel" => "a salt that gives off oxygen in liquid that burns",
+        "oxidiser_in_fuel" => "a salt that gives off oxygen in liquid that can burn",
+        "fuel_for_salts" => "a liquid that is not burnt with salts in open vessels",
+        "harmful_mist" => "a salt that is sprayed, whose mist harms",
+        "refilled_with_salts" => "a vessel with salts, filled again after it was alight",
         "lit_when_heated" => "a liquid that is lit when it was heated",
         "drawn_left" => "what is drawn and not poured",
         "cleared_hot" => "vessels handled before they are cold",
