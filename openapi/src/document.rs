@@ -88,6 +88,7 @@ pub struct AnyObject(pub BTreeMap<String, Value>);
     crate::flame_colour::InstrumentPeak,
     crate::flame_colour::Identified,
     crate::flame_colour::FlameCandidate,
+    crate::flame_colour::FlamePeak,
     crate::flame_colour::MatchedPeak,
     crate::flame_colour::MissingPeak,
     crate::flame_colour::OmittedEffect,

@@ -166,6 +166,9 @@ pub struct FlameColourReply {
     /// With `peaks`: those that neither an element that was found nor the flame itself explains, nm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unexplained: Option<Vec<Quantity>>,
+    /// With `peaks`: those that the flame itself makes, with or without a salt.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub of_the_flame: Option<Vec<FlamePeak>>,
     /// Effects that are left out.
     pub omitted: Vec<OmittedEffect>,
     /// Checks, what was considered, texts, record.
@@ -300,13 +303,24 @@ pub enum Identified {
     Unknown,
 }
 
+/// A peak of the flame itself.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
+pub struct FlamePeak {
+    /// The peak, nm.
+    pub peak: Quantity,
+    /// What gives it, such as `C2`.
+    #[cfg_attr(feature = "document", schema(value_type = String))]
+    pub emitter: Text,
+}
+
 /// An element that fits peaks.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct FlameCandidate {
     /// The element.
     pub element: FlameElement,
-    /// Whether it is needed to explain the peaks.
+    /// Whether the peaks show it. Where it cannot be told which element they show, sodium alone may be true.
     pub found: bool,
     /// Share of what it is expected to show in the instrument's range that was met, %, by weights that are judgement.
     pub met: Quantity,

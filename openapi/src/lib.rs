@@ -63,8 +63,8 @@ pub use evaporation::{Evaporation, EvaporationReply, Regime, RemainingAtTime, Su
 pub use exposure::{ComponentExposure, Exposure, ExposureReply, OpenSource, OwnLimit};
 pub use flame_colour::{
     FlameBand, FlameCandidate, FlameColour, FlameColourReply, FlameElement, FlameLine, FlameOfFuel,
-    Identified, InstrumentPeak, InstrumentResponse, InstrumentView, MatchedPeak, MissingPeak, OmittedEffect,
-    SeenColour,
+    FlamePeak, Identified, InstrumentPeak, InstrumentResponse, InstrumentView, MatchedPeak, MissingPeak,
+    OmittedEffect, SeenColour,
 };
 pub use flash_point_margin::{
     AfterEvaporation, FlashPointMargin, FlashPointMarginReply, Headspace, HeadspaceCondition,

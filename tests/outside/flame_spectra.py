@@ -1,6 +1,7 @@
 """Thirty synthetic flame spectra for the identification test.
 
-Usage: python flame_spectra.py [OUT.csv]      (standard library only; the seed is fixed)
+Usage: python flame_spectra.py [OUT.csv]           (standard library only; the seeds are fixed)
+       python flame_spectra.py --others [OUT.csv]  spectra that show none of the elements
 
 The positions below are typed from memory of handbook tables of persistent flame lines and band
 heads, on purpose not read from the project's line and band tables, so that the test does not
@@ -65,6 +66,35 @@ CASES = [
 ]
 
 
+LAMPS = {  # nm in air, from memory: no flame has made them
+    "mercury lamp, red end cut off": ([404.7, 435.8, 546.1, 577.0, 579.1], (380, 700)),
+    "neon lamp": ([585.2, 588.2, 594.5, 603.0, 607.4, 614.3, 621.7, 626.6, 633.4, 638.3, 640.2, 650.7, 703.2], SCHOOL),
+    "compact fluorescent lamp": ([404.7, 435.8, 487.0, 542.4, 546.1, 577.0, 579.1, 585.0, 587.6, 593.4, 599.7, 611.6, 625.7,
+                                  631.1, 650.8, 707.0], SCHOOL),
+    "helium tube": ([447.1, 501.6, 587.6, 667.8, 706.5], SCHOOL),
+    "hydrogen tube": ([410.2, 434.0, 486.1, 656.3], SCHOOL),
+    "dark lines of daylight": ([393.4, 396.8, 430.8, 486.1, 516.7, 517.3, 527.0, 589.0, 589.6, 656.3, 686.7], SCHOOL),
+    "lead": ([405.8], (380, 750)),
+    "gallium": ([403.3, 417.2], (380, 750)),
+    "manganese": ([403.1, 539.0, 558.0], (380, 750)),
+    "thallium": ([535.0], SCHOOL),
+    "indium": ([410.2, 451.1], SCHOOL),
+}
+
+
+def others():
+    """Lamps and metals that are none of the ten, and peaks anywhere."""
+    for what, (peaks, span) in LAMPS.items():
+        for resolution in (1, 2, 5):
+            yield what, span, resolution, peaks
+    rng = random.Random(20251129)
+    for resolution in (1, 2, 5, 10):
+        for count in (1, 2, 3, 5, 8, 12):
+            for _ in range(5):
+                peaks = sorted({round(rng.uniform(*SCHOOL), 1) for _ in range(count)})
+                yield f"{count} peaks anywhere", SCHOOL, resolution, peaks
+
+
 def merged(peaks, resolution):
     """Neighbours closer than the resolution show as one peak at their mean."""
     groups = []
@@ -93,9 +123,18 @@ def spectrum(rng, truth, kind, span, resolution, hidden, spurious, notes):
 
 
 if __name__ == "__main__":
-    rng = random.Random(20240612)
-    out = open(sys.argv[1], "w", newline="") if len(sys.argv) > 1 else sys.stdout
+    arguments = sys.argv[1:]
+    of_others = arguments[:1] == ["--others"]
+    target = arguments[of_others:]
+    out = open(target[0], "w", newline="") if target else sys.stdout
     writer = csv.writer(out, lineterminator="\n")
+    if of_others:
+        writer.writerow(["kind", "instrument_from_nm", "instrument_to_nm", "resolution_nm", "peaks", "source"])
+        for what, span, resolution, peaks in others():
+            source = "drawn at random" if what.endswith("anywhere") else "positions from memory of handbook tables"
+            writer.writerow([what, *span, resolution, " ".join(f"{w:.1f}" for w in peaks), source])
+        sys.exit()
+    rng = random.Random(20240612)
     writer.writerow(["id", "truth", "instrument_from_nm", "instrument_to_nm", "resolution_nm", "peaks", "kind", "source", "notes"])
     for n, case in enumerate(CASES, 1):
         truth, kind, span, resolution, hidden, spurious, notes = case

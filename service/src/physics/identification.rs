@@ -1,21 +1,31 @@
 //! Which elements do the peaks of a spectrum show?
 //!
+//! | figure | equation | source |
+//! |---|---|---|
+//! | evidence of a peak | e = ln(w f(peak) W / sum w) | likelihood ratio: peaks of the element against peaks anywhere in the range W |
+//! | place of a peak | f = 3 (1 - (d/r)^2) / (4 r) | judgement: a parabola over the reach r |
+//! | what is missing | - sum ln(1 - 0.9 w) | likelihood ratio; w is taken as the chance that it shows |
+//!
 //! What an element is expected to show is a list of features, lines and bands, each with a weight. A peak meets a line within the
-//! resolution, a band within half its width and half the resolution. Elements whose strongest feature is met, and enough of the
-//! others, are taken one after another, the one first that explains most of the peaks left; an element whose peaks all are
-//! explained by others is not needed. The bounds are judgement.
+//! tolerance, a band within half its width and half the tolerance. Sodium is nearly everywhere: where its line is met it is taken
+//! first. Then elements are taken one after another, each that explains a peak that those before do not, the one first whose
+//! evidence, less what is missing of it, is largest. The bounds are judgement.
 
-/// Something that an element shows.
+use super::maths::ln;
+
+/// Something that an element shows in the range of an instrument.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Feature {
     /// Where it is, nm.
     pub at: f64,
     /// Width of a band, nm; 0 for a line.
     pub width: f64,
-    /// How strongly it is expected, above 0 and at most 1.
+    /// How strongly it is expected, above 0 and at most 1: of all that the element shows, in the range or not.
     pub weight: f64,
     /// Whether it counts as missing where it is not met.
     pub wanted: bool,
+    /// Whether it is among the strongest of all that the element shows.
+    pub strongest: bool,
     /// What it is, in words.
     pub name: String,
 }
@@ -33,6 +43,19 @@ impl Feature {
     }
 }
 
+/// The peaks of a spectrum.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spectrum {
+    /// Where they are, nm.
+    pub peaks: Vec<f64>,
+    /// For each whether the flame itself explains it.
+    pub of_the_flame: Vec<bool>,
+    /// How far a peak may be from a line, nm.
+    pub tolerance: f64,
+    /// How wide the range of the instrument is, nm.
+    pub range: f64,
+}
+
 /// How one element fits the peaks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fit {
@@ -40,33 +63,50 @@ pub struct Fit {
     pub matched: Vec<(usize, usize)>,
     /// Places of the features that are wanted and not met.
     pub missing: Vec<usize>,
-    /// For each peak how well the element explains it.
-    pub explains: Vec<f64>,
+    /// For each peak that it explains how much that speaks for it.
+    pub explains: Vec<Option<f64>>,
     /// Share of what is expected that is met, by weight.
     pub share: f64,
-    /// Whether it is strong enough to be named.
+    /// What is missing, as evidence against it.
+    against: f64,
+    /// Whether enough of what it must show is met for it to be named.
     pub named: bool,
 }
 
-/// Least share of the expected weight that is met.
-const LEAST_SHARE: f64 = 0.5;
-/// So many features that are met make up for a smaller share.
-const FEATURES_ENOUGH: usize = 3;
+impl Fit {
+    fn explains(&self, peak: usize) -> bool {
+        self.explains.get(peak).is_some_and(Option::is_some)
+    }
+
+    /// What speaks for it among some peaks, beyond what others make of them, less what is missing.
+    fn evidence(&self, among: &[bool], others: &[f64]) -> f64 {
+        let each = self.explains.iter().zip(among).zip(others).filter(|((_, among), _)| **among);
+        each.filter_map(|((own, _), other)| own.map(|own| (own - other).max(0.0))).sum::<f64>() - self.against
+    }
+}
+
+/// Chance that the strongest feature of an element shows.
+const SHOWS: f64 = 0.9;
 /// A feature of so much of the highest weight counts as strongest.
-const STRONGEST: f64 = 0.9;
+pub const STRONGEST: f64 = 0.9;
+/// So many peaks show an element whose strongest features are beyond the instrument.
+const OF_WEAK_ONES: usize = 2;
+/// What must speak for an element before it is taken: ten to one, for each peak that it may be by chance.
+const LEAST_EVIDENCE: f64 = std::f64::consts::LN_10;
 /// Few peaks: what is missing of an element may be too weak to be seen.
 const FEW_PEAKS: usize = 2;
-/// Least weight times fit at which another element may as well have made a peak.
-const AS_WELL: f64 = 0.3;
+/// Least weight times fit at which an element may have made one of few peaks.
+const AS_WELL: f64 = 0.2;
 
 /// How an element fits peaks; features outside the instrument's range must have been left out.
 #[must_use]
-pub fn fit(features: &[Feature], peaks: &[f64], tolerance: f64) -> Fit {
+pub fn fit(features: &[Feature], spectrum: &Spectrum) -> Fit {
+    let Spectrum { peaks, tolerance, .. } = spectrum;
     // What must show first, the best pairs first; each peak and each feature once.
     let mut pairs: Vec<(f64, usize, usize)> = Vec::new();
     for (place, feature) in features.iter().enumerate() {
         for (number, peak) in peaks.iter().enumerate() {
-            let met = feature.met(*peak, tolerance);
+            let met = feature.met(*peak, *tolerance);
             if met > 0.0 {
                 pairs.push((met, place, number));
             }
@@ -84,15 +124,29 @@ pub fn fit(features: &[Feature], peaks: &[f64], tolerance: f64) -> Fit {
         }
     }
     matched.sort_unstable();
-    let explains = peaks
+    // What only some salts show is expected where it is met.
+    let near = |place: usize| pairs.iter().any(|pair| pair.1 == place);
+    let all_expected: f64 = features
         .iter()
         .enumerate()
-        .map(|(number, _)| {
-            pairs.iter().filter(|pair| pair.2 == number).map(|pair| pair.0).fold(0.0, f64::max)
+        .filter(|(place, feature)| feature.wanted || near(*place))
+        .map(|(_, feature)| feature.weight)
+        .sum();
+    // What is met once speaks once: a second peak in a band is explained, and proves nothing more.
+    let evidence = |place: usize, number: usize| {
+        let (feature, peak) = (features.get(place)?, peaks.get(number)?);
+        let density = 0.75 * feature.met(*peak, *tolerance) / feature.reach(*tolerance);
+        Some(ln(feature.weight / all_expected * density * spectrum.range).max(0.0))
+    };
+    let explains = (0..peaks.len())
+        .map(|number| {
+            let of = matched.iter().find(|(_, peak)| *peak == number);
+            let in_reach = pairs.iter().any(|pair| pair.2 == number);
+            of.and_then(|(place, number)| evidence(*place, *number)).or_else(|| in_reach.then_some(0.0))
         })
         .collect();
     let is_met = |place: usize| matched.iter().any(|(feature, _)| *feature == place);
-    let (mut met, mut all, mut missing) = (0.0, 0.0, Vec::new());
+    let (mut met, mut all, mut missing, mut against) = (0.0, 0.0, Vec::new(), 0.0);
     for (place, feature) in features.iter().enumerate() {
         if is_met(place) {
             met += feature.weight;
@@ -100,14 +154,19 @@ pub fn fit(features: &[Feature], peaks: &[f64], tolerance: f64) -> Fit {
         } else if feature.wanted {
             all += feature.weight;
             missing.push(place);
+            // A peak may stand for two features that are near each other.
+            if !near(place) {
+                against -= ln(1.0 - SHOWS * feature.weight);
+            }
         }
     }
     let share = if all > 0.0 { met / all } else { 0.0 };
-    let own = || features.iter().enumerate().filter(|(_, feature)| feature.wanted);
-    let most = own().map(|(_, feature)| feature.weight).fold(0.0, f64::max);
-    let strongest = own().any(|(place, feature)| feature.weight >= STRONGEST * most && is_met(place));
-    let named = strongest && (share >= LEAST_SHARE || matched.len() >= FEATURES_ENOUGH);
-    Fit { matched, missing, explains, share, named }
+    let named = if features.iter().any(|feature| feature.strongest) {
+        features.iter().enumerate().any(|(place, feature)| feature.strongest && is_met(place))
+    } else {
+        matched.len() >= OF_WEAK_ONES
+    };
+    Fit { matched, missing, explains, share, against, named }
 }
 
 /// What the peaks show.
@@ -121,53 +180,122 @@ pub enum Verdict {
     CannotTell,
 }
 
-/// Which elements the peaks show: places of those that are needed, the one that explains most first, and the verdict.
-/// `peaks_of_the_flame` tells for each peak whether the flame itself explains it.
+/// What was found.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Found {
+    /// What the peaks show.
+    pub verdict: Verdict,
+    /// Places of the elements that are needed to explain them, the one with the most evidence first; sodium last.
+    pub needed: Vec<usize>,
+    /// Places of elements that may be there as well: what they show others show, too.
+    pub hidden: Vec<usize>,
+    /// Places of elements that fit in part, the best first.
+    pub in_part: Vec<usize>,
+}
+
+/// Which elements the peaks show. `everywhere` is the place of sodium.
 #[must_use]
 pub fn identify(
     fits: &[Fit],
     features: &[Vec<Feature>],
-    peaks: &[f64],
-    tolerance: f64,
-    peaks_of_the_flame: &[bool],
-) -> (Vec<usize>, Verdict) {
-    let mut left: Vec<bool> = peaks_of_the_flame.iter().map(|own| !own).collect();
+    spectrum: &Spectrum,
+    everywhere: Option<usize>,
+) -> Found {
+    let own: Vec<bool> = spectrum.of_the_flame.iter().map(|flame| !flame).collect();
+    let none = vec![0.0; own.len()];
+    // Sodium is judged by itself: it proves nothing of the others, and takes its peaks from nobody's evidence.
+    let sodium = everywhere
+        .filter(|place| fits.get(*place).is_some_and(|fit| fit.named && fit.evidence(&own, &none) > 0.0));
+    let of_sodium =
+        |peak: usize| sodium.and_then(|place| fits.get(place)).is_some_and(|fit| fit.explains(peak));
+    let rest: Vec<bool> = own.iter().enumerate().map(|(peak, own)| *own && !of_sodium(peak)).collect();
+    // Of many peaks one fits by chance.
+    let count = rest.iter().filter(|rest| **rest).count();
+    #[allow(clippy::cast_precision_loss, reason = "a few dozen")]
+    let by_chance = ln(count.max(1) as f64);
     let mut taken: Vec<usize> = Vec::new();
+    let explained = |taken: &[usize], peak: usize| {
+        taken.iter().any(|place| fits.get(*place).is_some_and(|fit| fit.explains(peak)))
+    };
     loop {
-        let gain = |fit: &Fit| -> f64 {
-            let newly = fit.explains.iter().zip(&left).filter(|(_, left)| **left).map(|(met, _)| met.sqrt());
-            newly.sum::<f64>() * fit.share
-        };
-        let open = fits.iter().enumerate().filter(|(place, fit)| fit.named && !taken.contains(place));
-        let best = open
-            .map(|(place, fit)| (place, gain(fit)))
-            .filter(|(_, gain)| *gain > 0.0)
+        let made: Vec<f64> = (0..rest.len())
+            .map(|peak| {
+                let of =
+                    taken.iter().filter_map(|place| fits.get(*place)?.explains.get(peak).copied().flatten());
+                of.fold(0.0, f64::max)
+            })
+            .collect();
+        let best = fits
+            .iter()
+            .enumerate()
+            .filter(|(place, fit)| fit.named && Some(*place) != everywhere && !taken.contains(place))
+            .filter(|(_, fit)| {
+                rest.iter()
+                    .enumerate()
+                    .any(|(peak, rest)| *rest && fit.explains(peak) && !explained(&taken, peak))
+            })
+            .map(|(place, fit)| (place, fit.evidence(&rest, &made)))
+            .filter(|(_, gain)| *gain > LEAST_EVIDENCE + by_chance)
             .reduce(|best, next| if next.1 > best.1 { next } else { best });
         let Some((place, _)) = best else { break };
         taken.push(place);
-        if let Some(fit) = fits.get(place) {
-            for (left, met) in left.iter_mut().zip(&fit.explains) {
-                *left &= *met <= 0.0;
-            }
+    }
+    // What one explained that was taken first, others may explain by now.
+    for place in taken.clone() {
+        let others: Vec<usize> = taken.iter().copied().filter(|other| *other != place).collect();
+        let alone =
+            |peak: usize| fits.get(place).is_some_and(|fit| fit.explains(peak)) && !explained(&others, peak);
+        if !rest.iter().enumerate().any(|(peak, rest)| *rest && alone(peak)) {
+            taken = others;
         }
     }
-    // Few peaks that one other element may have made as well prove nothing.
+    let evidence = |place: usize| fits.get(place).map_or(f64::NEG_INFINITY, |fit| fit.evidence(&rest, &none));
+    let open = |place: &usize| Some(*place) != everywhere && !taken.contains(place);
+    // Another element may have made what one of them alone explains.
+    let rival = |other: usize, of: usize| {
+        let others: Vec<usize> = taken.iter().copied().filter(|place| *place != of).collect();
+        let alone = rest.iter().enumerate().filter(|(peak, rest)| {
+            **rest && fits.get(of).is_some_and(|fit| fit.explains(*peak)) && !explained(&others, *peak)
+        });
+        let mut alone = alone.map(|(peak, _)| peak);
+        alone.all(|peak| fits.get(other).is_some_and(|fit| fit.matched.iter().any(|(_, met)| *met == peak)))
+            && evidence(other) >= evidence(of) - LEAST_EVIDENCE
+    };
+    let rivals = (0..fits.len()).filter(open).any(|other| taken.iter().any(|of| rival(other, *of)));
+    let few = count <= FEW_PEAKS;
     let as_well = |place: usize| {
-        let own = features.get(place).map_or(&[][..], Vec::as_slice);
-        let met =
-            |peak: &f64| own.iter().any(|feature| feature.weight * feature.met(*peak, tolerance) >= AS_WELL);
-        let mut others =
-            peaks.iter().zip(peaks_of_the_flame).filter(|(_, flame)| !**flame).map(|(peak, _)| peak);
-        if taken.is_empty() { others.any(met) } else { others.all(met) }
+        let shown = features.get(place).map_or(&[][..], Vec::as_slice);
+        let mut own = spectrum.peaks.iter().zip(&rest).filter(|(_, rest)| **rest).map(|(peak, _)| *peak);
+        own.any(|peak| {
+            shown.iter().any(|feature| feature.weight * feature.met(peak, spectrum.tolerance) >= AS_WELL)
+        })
     };
-    let few = peaks_of_the_flame.iter().filter(|own| !**own).count() <= FEW_PEAKS;
-    let rivals = few && (0..fits.len()).any(|place| !taken.contains(&place) && as_well(place));
-    let verdict = match (taken.is_empty(), rivals) {
-        (_, true) => Verdict::CannotTell,
-        (true, false) => Verdict::None,
-        (false, false) => Verdict::Found,
+    let in_part = |place: &usize| evidence(*place) > by_chance || few && as_well(*place);
+    let mut fitting: Vec<usize> = (0..fits.len()).filter(open).filter(in_part).collect();
+    fitting.sort_by(|a, b| evidence(*b).total_cmp(&evidence(*a)));
+    let strong =
+        |place: &&usize| fits.get(**place).is_some_and(|fit| fit.named) && evidence(**place) > LEAST_EVIDENCE;
+    let hidden: Vec<usize> = fitting.iter().filter(strong).copied().collect();
+    // A peak that only lies in a band that another one met already is no proof.
+    let proves = |peak: usize| {
+        let met = |place: &usize| {
+            fits.get(*place).is_some_and(|fit| fit.matched.iter().any(|(_, number)| *number == peak))
+        };
+        taken.iter().chain(&sodium).any(met)
     };
-    (taken, verdict)
+    let all = own.iter().filter(|own| **own).count();
+    let left = own.iter().enumerate().filter(|(peak, own)| **own && !proves(*peak)).count();
+    let open_still = (0..rest.len()).any(|peak| rest.get(peak).copied().unwrap_or(false));
+    let nothing = taken.is_empty() && sodium.is_none();
+    let verdict = if nothing && fitting.is_empty() {
+        Verdict::None
+    } else if rivals || 2 * left > all || taken.is_empty() && open_still && !fitting.is_empty() {
+        Verdict::CannotTell
+    } else {
+        Verdict::Found
+    };
+    taken.extend(sodium);
+    Found { verdict, needed: taken, hidden, in_part: fitting }
 }
 
 #[cfg(test)]
@@ -175,12 +303,23 @@ mod tests {
     use super::*;
 
     fn feature(at: f64, width: f64, weight: f64) -> Feature {
-        Feature { at, width, weight, wanted: true, name: String::new() }
+        Feature { at, width, weight, wanted: true, strongest: weight >= STRONGEST, name: String::new() }
+    }
+
+    fn spectrum(peaks: &[f64]) -> Spectrum {
+        Spectrum {
+            peaks: peaks.to_vec(),
+            of_the_flame: vec![false; peaks.len()],
+            tolerance: 1.0,
+            range: 400.0,
+        }
     }
 
     fn asked(features: &[Vec<Feature>], peaks: &[f64]) -> (Vec<usize>, Verdict) {
-        let fits: Vec<Fit> = features.iter().map(|own| fit(own, peaks, 1.0)).collect();
-        identify(&fits, features, peaks, 1.0, &vec![false; peaks.len()])
+        let spectrum = spectrum(peaks);
+        let fits: Vec<Fit> = features.iter().map(|own| fit(own, &spectrum)).collect();
+        let found = identify(&fits, features, &spectrum, None);
+        (found.needed, found.verdict)
     }
 
     #[test]
@@ -189,17 +328,44 @@ mod tests {
         let other = vec![feature(600.2, 0.0, 1.0), feature(700.0, 0.0, 0.9)];
         let all = [one, other];
         assert_eq!(asked(&all, &[500.2, 600.1]), (vec![0], Verdict::Found));
-        assert_eq!(asked(&all, &[500.0, 600.0, 700.0]), (vec![0, 1], Verdict::Found));
+        assert_eq!(asked(&all, &[500.0, 600.0, 700.0]), (vec![1, 0], Verdict::Found));
         assert_eq!(asked(&all, &[400.0, 450.0, 650.0]), (vec![], Verdict::None));
         // One peak that both may have made.
         assert_eq!(asked(&all, &[600.1]).1, Verdict::CannotTell);
     }
 
     #[test]
+    fn most_peaks_left_over_show_nothing() {
+        let all = [vec![feature(500.0, 0.0, 1.0)]];
+        assert_eq!(asked(&all, &[500.1, 430.0]).1, Verdict::Found);
+        assert_eq!(asked(&all, &[500.1, 430.0, 450.0, 620.0]).1, Verdict::CannotTell);
+    }
+
+    #[test]
+    fn weak_lines_alone_show_an_element_where_there_are_two() {
+        let weak = |at| Feature { strongest: false, ..feature(at, 0.0, 0.2) };
+        let all = [vec![weak(404.0), weak(440.0)]];
+        assert_eq!(asked(&all, &[404.1]).1, Verdict::CannotTell);
+        assert_eq!(asked(&all, &[404.1, 440.1]), (vec![0], Verdict::Found));
+    }
+
+    #[test]
+    fn sodium_is_told_beside_a_band_that_covers_its_line_and_proves_nothing_of_others() {
+        let spectrum = spectrum(&[589.2, 622.0]);
+        let sodium = vec![feature(589.3, 0.0, 1.0)];
+        let calcium = vec![feature(622.0, 20.0, 1.0), Feature { wanted: false, ..feature(592.0, 8.0, 0.4) }];
+        let features = [sodium, calcium, vec![feature(624.0, 20.0, 1.0)]];
+        let fits: Vec<Fit> = features.iter().map(|own| fit(own, &spectrum)).collect();
+        let found = identify(&fits, &features, &spectrum, Some(0));
+        assert!(found.needed.contains(&0) && found.verdict == Verdict::CannotTell, "{found:?}");
+        assert_eq!(found.in_part.len() + found.needed.len(), 3, "{found:?}");
+    }
+
+    #[test]
     fn what_is_missing_counts_by_its_weight() {
-        let fit = fit(&[feature(500.0, 0.0, 1.0), feature(600.0, 20.0, 1.0)], &[500.5], 1.0);
+        let fit = fit(&[feature(500.0, 0.0, 1.0), feature(600.0, 20.0, 1.0)], &spectrum(&[500.5]));
         assert_eq!((fit.matched, fit.missing, fit.share), (vec![(0, 0)], vec![1], 0.5));
-        let none = super::fit(&[], &[500.0], 1.0);
+        let none = super::fit(&[], &spectrum(&[500.0]));
         assert!(!none.named && none.share == 0.0);
     }
 }

@@ -35,6 +35,8 @@ const USUAL_RESOLUTION: f64 = 1.0;
 const LOWEST_PEAK: f64 = 1e-7;
 /// Decades that the picture shows.
 const FLOOR: f64 = 1e-6;
+/// Farther than this, nm, a peak shows no element.
+const WIDEST_TOLERANCE: f64 = 10.0;
 /// Points of a series.
 const POINTS: u32 = 1000;
 /// Letters by which a name of a salt may differ from the one that is suggested.
@@ -60,9 +62,23 @@ impl Instrument {
     /// Whether it shows a wavelength, nm.
     #[must_use]
     pub fn shows(&self, nanometres: f64) -> bool {
+        let (from, to) = self.ends();
+        (from..=to).contains(&nanometres)
+    }
+
+    /// Whether a peak of a line or band there can lie in its range, nm.
+    #[must_use]
+    pub fn reaches(&self, nanometres: f64, tolerance: f64) -> bool {
+        let (from, to) = self.ends();
+        (from - tolerance..=to + tolerance).contains(&nanometres)
+    }
+
+    /// The ends between which it shows anything, nm.
+    fn ends(&self) -> (f64, f64) {
         let ends = self.response.first().zip(self.response.last());
-        (self.from.number..=self.to.number).contains(&nanometres)
-            && ends.is_none_or(|(first, last)| (first.0..=last.0).contains(&nanometres))
+        let (first, last) =
+            ends.map_or((f64::NEG_INFINITY, f64::INFINITY), |(first, last)| (first.0, last.0));
+        (self.from.number.max(first), self.to.number.min(last))
     }
 
     /// Its response at a wavelength, by straight lines between those given.
@@ -98,6 +114,19 @@ pub fn answer(fields: &Fields<'_>, scope: &mut Scope) -> Option<Composed> {
     let by_peaks = matches!(&subject, Some(Subject::Peaks(..)));
     let instrument = instrument(fields, subject.as_ref(), scope, &mut request);
     let tolerance = fields.quantity("tolerance", &field::RESOLUTION);
+    if by_peaks {
+        let resolution = instrument.as_ref().map(|instrument| instrument.resolution.number);
+        let (name, off) = match &tolerance {
+            Some(tolerance) => ("tolerance", Some(tolerance.number)),
+            None => ("resolution", resolution),
+        };
+        if off.is_some_and(|off| off > WIDEST_TOLERANCE) {
+            let detail = format!(
+                "peaks that may be off by more than {WIDEST_TOLERANCE} nm fit nearly every element: give a `tolerance` of at most {WIDEST_TOLERANCE} nm"
+            );
+            fields.faults().add("outside-range", fields.at(name), detail, None);
+        }
+    }
     if let Some(tolerance) = &tolerance {
         if by_peaks {
             request.quantity("tolerance", tolerance);
@@ -283,16 +312,18 @@ fn instrument(
         fields.faults().add("impossible-value", fields.at("from"), detail, None);
         return None;
     }
-    if let Some(outside) =
-        peaks.unwrap_or_default().iter().position(|peak| peak.number < from.number || peak.number > to.number)
-    {
-        let detail = "this peak lies outside the instrument's range (`from`, `to`)";
-        fields.faults().add("impossible-value", format!("{}/{outside}", fields.at("peaks")), detail, None);
+    let instrument = Instrument { resolution, from, to, response };
+    for (place, peak) in peaks.unwrap_or_default().iter().enumerate() {
+        if !instrument.shows(peak.number) {
+            let detail =
+                "this peak lies outside the instrument's range (`from`, `to`, the ends of `response`)";
+            fields.faults().add("impossible-value", format!("{}/{place}", fields.at("peaks")), detail, None);
+        }
     }
     request.quantity("resolution", &resolution);
     request.quantity("from", &from);
     request.quantity("to", &to);
-    Some(Instrument { resolution, from, to, response })
+    Some(instrument)
 }
 
 /// The response table, by rising wavelength; empty where none is given.
@@ -471,6 +502,7 @@ fn compose(
         identified: None,
         candidates: None,
         unexplained: None,
+        of_the_flame: None,
         omitted: omitted(),
         basis: draft.close(&scope.rules, record),
     };

@@ -9,11 +9,11 @@ use super::{Composed, Scope, Series};
 use crate::catalogue::Catalogue;
 use crate::catalogue::flame_elements::{Element, Model};
 use crate::physics::emission;
-use crate::physics::identification::{self, Feature, Fit, Verdict};
+use crate::physics::identification::{self, Feature, Fit, Spectrum, Verdict};
 use crate::quantity::Estimate;
 use crate::quantity::round::{four_digits, significant};
 use brimline_openapi::{
-    FlameCandidate, FlameColourReply, Identified, MatchedPeak, MissingPeak, Quantity, Text,
+    FlameCandidate, FlameColourReply, FlamePeak, Identified, MatchedPeak, MissingPeak, Quantity, Text,
 };
 use std::collections::BTreeSet;
 use uom::si::f64::{Length, ThermodynamicTemperature};
@@ -21,7 +21,9 @@ use uom::si::f64::{Length, ThermodynamicTemperature};
 /// A line of an alkali metal is expected down to this height beside the highest.
 const LOWEST: f64 = 5e-6;
 /// Decades over which the weight of a line falls from 1 to 0: instruments are overdriven by strong lines and show faint ones too.
-const DECADES: f64 = 6.0;
+const DECADES: f64 = 5.0;
+/// Weight of a line that is fainter than that.
+const FAINT: f64 = 0.05;
 /// Weight of the first line of an atom beside bands.
 const BESIDE_BANDS: f64 = 0.7;
 /// Lines of an atom that a flame excites beside bands end in the ground state and come from below this energy, eV.
@@ -35,12 +37,21 @@ const EVERYWHERE: &str = "Na";
 fn features(
     element: &Element,
     instrument: &Instrument,
+    tolerance: f64,
     temperature: ThermodynamicTemperature,
     catalogue: &'static Catalogue,
 ) -> Vec<Feature> {
     let emitters = &catalogue.emitters;
     let gas = Gas::of(emitters, &element.symbol, temperature);
     let mut found = Vec::new();
+    let of_atoms = |at: f64, weight: f64| Feature {
+        at,
+        width: 0.0,
+        weight,
+        wanted: true,
+        strongest: false,
+        name: format!("line of {} atoms", element.name),
+    };
     let lines: Vec<(f64, f64)> =
         gas.lines.iter().map(|line| (line.nanometres(), line.power(temperature))).collect();
     if element.model == Model::Bands {
@@ -48,24 +59,13 @@ fn features(
         // The strongest one alone.
         let strongest =
             known.max_by(|a, b| a.emission().power(temperature).total_cmp(&b.emission().power(temperature)));
-        found.extend(strongest.map(|line| Feature {
-            at: line.wavelength,
-            width: 0.0,
-            weight: BESIDE_BANDS,
-            wanted: true,
-            name: format!("line of {} atoms", element.name),
-        }));
+        found.extend(strongest.map(|line| of_atoms(line.wavelength, BESIDE_BANDS)));
     } else {
         let peaks = emission::peaks(&lines, instrument.resolution.number);
         let highest = peaks.iter().map(|peak| peak.height).fold(0.0, f64::max);
         for peak in peaks.iter().filter(|peak| peak.height >= LOWEST * highest) {
-            found.push(Feature {
-                at: hundredths(peak.at),
-                width: 0.0,
-                weight: 1.0 + crate::physics::maths::log10(peak.height / highest) / DECADES,
-                wanted: true,
-                name: format!("line of {} atoms", element.name),
-            });
+            let weight = 1.0 + crate::physics::maths::log10(peak.height / highest) / DECADES;
+            found.push(of_atoms(hundredths(peak.at), weight.max(FAINT)));
         }
     }
     let mut bands: Vec<_> =
@@ -76,16 +76,32 @@ fn features(
         let (Some(first), Some(last)) = (run.first(), run.last()) else { continue };
         let strength = run.iter().filter_map(|band| band.strength).fold(0.0, f64::max);
         let optional = first.only_with.is_some();
+        let width = first.width.max(last.width);
         found.push(Feature {
-            at: f64::midpoint(first.centre, last.centre),
-            width: first.width.max(last.width),
+            at: hundredths(f64::midpoint(first.centre, last.centre)),
+            // From the beginning of the first to the end of the last.
+            width: width + last.centre - first.centre,
             weight: strength * if optional { ONLY_WITH } else { 1.0 },
             wanted: !optional,
+            // With its own salt a band may be the strongest of all.
+            strongest: optional && strength >= identification::STRONGEST,
             name: format!("band of {}", first.emitter),
         });
     }
-    found.retain(|feature| instrument.shows(feature.at));
+    // By all that it shows, whether this instrument shows it or not.
+    let most = found.iter().map(|feature| feature.weight).fold(0.0, f64::max);
+    for feature in &mut found {
+        feature.strongest |= feature.wanted && feature.weight >= identification::STRONGEST * most;
+    }
+    found.retain(|feature| instrument.reaches(feature.at, tolerance));
     found
+}
+
+/// The elements with what each is expected to show, and how it fits.
+struct Fitted {
+    elements: &'static [Element],
+    features: Vec<Vec<Feature>>,
+    fits: Vec<Fit>,
 }
 
 /// Answers the question.
@@ -102,18 +118,23 @@ pub fn compose(
     let catalogue = draft.catalogue;
     let peaks: Vec<f64> = asked.iter().map(|peak| peak.number).collect();
     let tolerance = tolerance.map_or(instrument.resolution.number, |tolerance| tolerance.number);
-    let elements = &catalogue.flame_elements.element;
-    let features: Vec<Vec<Feature>> =
-        elements.iter().map(|element| features(element, instrument, hot.value, catalogue)).collect();
-    let fits: Vec<Fit> = features.iter().map(|own| identification::fit(own, &peaks, tolerance)).collect();
-    let of_the_flame: Vec<bool> = peaks
+    let elements = catalogue.flame_elements.element.as_slice();
+    let of_the_flame: Vec<Option<&'static str>> =
+        peaks.iter().map(|peak| of_the_flame(*peak, tolerance, catalogue)).collect();
+    let spectrum = Spectrum {
+        of_the_flame: of_the_flame.iter().map(Option::is_some).collect(),
+        tolerance,
+        range: instrument.to.number - instrument.from.number,
+        peaks,
+    };
+    let features: Vec<Vec<Feature>> = elements
         .iter()
-        .map(|peak| {
-            let reach = |width: f64| f64::midpoint(width, tolerance);
-            catalogue.emitters.bands_of_the_flame().any(|band| (band.centre - peak).abs() < reach(band.width))
-        })
+        .map(|element| features(element, instrument, tolerance, hot.value, catalogue))
         .collect();
-    let (needed, verdict) = identification::identify(&fits, &features, &peaks, tolerance, &of_the_flame);
+    let fits: Vec<Fit> = features.iter().map(|own| identification::fit(own, &spectrum)).collect();
+    let everywhere = elements.iter().position(|element| element.symbol == EVERYWHERE);
+    let found = identification::identify(&fits, &features, &spectrum, everywhere);
+    let fitted = Fitted { elements, features, fits };
     draft.consider("flame_colour");
     draft.method("identification");
     for element in elements {
@@ -123,35 +144,42 @@ pub fn compose(
     }
     flame_colour::work_cautions(&mut draft);
     draft.caution("sodium_everywhere", "Sodium is in nearly everything: its peak near 589 nm is likely a contamination, and alone it proves little.");
-    let named = |place: &usize| {
-        fits.get(*place)
-            .is_some_and(|fit| fit.named || verdict == Verdict::CannotTell && !fit.matched.is_empty())
+    draft.caution("lamps", "Lamps and daylight show lines of their own, and elements that are not known here have theirs: dark room, and the flame without the salt measured first (common practice, no source).");
+    let mut order = found.needed.clone();
+    order.extend(found.hidden.iter().chain(&found.in_part).filter(|place| !found.needed.contains(place)));
+    let mut seen = BTreeSet::new();
+    order.retain(|place| seen.insert(*place));
+    // Where nothing is found sodium alone is sure.
+    let sure = |place: usize| {
+        found.needed.contains(&place) && (found.verdict == Verdict::Found || Some(place) == everywhere)
     };
-    let mut order: Vec<usize> = needed.clone();
-    let mut others: Vec<usize> =
-        (0..fits.len()).filter(|place| !needed.contains(place) && named(place)).collect();
-    let share = |place: &usize| fits.get(*place).map_or(0.0, |fit| fit.share);
-    others.sort_by(|a, b| share(b).total_cmp(&share(a)));
-    order.extend(others);
-    let found = verdict == Verdict::Found;
-    let one = |place: &usize| {
-        let (element, fit, own) = (elements.get(*place)?, fits.get(*place)?, features.get(*place)?);
-        Some(candidate(element, fit, own, &peaks, found && needed.contains(place)))
-    };
-    let candidates: Vec<FlameCandidate> = order.iter().filter_map(one).collect();
-    let unexplained: Vec<f64> = peaks
+    let candidates: Vec<FlameCandidate> =
+        order.iter().filter_map(|place| candidate(&fitted, *place, &spectrum, sure(*place))).collect();
+    let unexplained: Vec<f64> = spectrum
+        .peaks
         .iter()
         .enumerate()
         .filter(|(number, _)| {
             let explained = |place: &usize| {
-                fits.get(*place).and_then(|fit| fit.explains.get(*number)).is_some_and(|met| *met > 0.0)
+                fitted.fits.get(*place).and_then(|fit| fit.explains.get(*number)).is_some_and(Option::is_some)
             };
-            !of_the_flame.get(*number).copied().unwrap_or(false) && !needed.iter().any(explained)
+            !spectrum.of_the_flame.get(*number).copied().unwrap_or(false)
+                && !found.needed.iter().any(explained)
         })
         .map(|(_, peak)| *peak)
         .collect();
-    let sentence = sentence(verdict, &candidates, unexplained.len());
-    let verdict_shown = draft.bare_verdict(|_| draft::sentence(&scope.rules, &sentence, "", ""));
+    let own: Vec<FlamePeak> = spectrum
+        .peaks
+        .iter()
+        .zip(&of_the_flame)
+        .filter_map(|(peak, emitter)| {
+            Some(FlamePeak { peak: Quantity::exact(*peak, "nm"), emitter: Text::Borrowed((*emitter)?) })
+        })
+        .collect();
+    let name = |place: &usize| elements.get(*place).map(|element| element.name.as_str());
+    let hidden: Vec<&str> = found.hidden.iter().filter_map(name).collect();
+    let sentence = sentence(found.verdict, &candidates, &hidden, unexplained.len(), own.len());
+    let verdict_shown = draft.bare_verdict(|_| draft::sentence(&scope.rules, &sentence, UNCHECKED, ""));
     let record = record(&draft, request).ok()?;
     let series = series(&candidates);
     let reply = FlameColourReply {
@@ -168,26 +196,32 @@ pub fn compose(
         bands_dominate: None,
         colour: None,
         instrument: None,
-        identified: Some(match verdict {
+        identified: Some(match found.verdict {
             Verdict::Found => Identified::Found,
             Verdict::None => Identified::None,
             Verdict::CannotTell => Identified::CannotTell,
         }),
         candidates: Some(candidates),
         unexplained: Some(unexplained.into_iter().map(|peak| Quantity::exact(peak, "nm")).collect()),
+        of_the_flame: Some(own),
         omitted: omitted(),
         basis: draft.close(&scope.rules, record),
     };
     Some(Composed { series: Some(series), ..Composed::of(reply, &verdict_shown) })
 }
 
-fn candidate(
-    element: &'static Element,
-    fit: &Fit,
-    features: &[Feature],
-    peaks: &[f64],
-    found: bool,
-) -> FlameCandidate {
+/// The emitter of the flame itself that makes a peak.
+fn of_the_flame(peak: f64, tolerance: f64, catalogue: &'static Catalogue) -> Option<&'static str> {
+    let reaches = |band: &&crate::catalogue::emitters::FlameBand| {
+        (band.centre - peak).abs() < f64::midpoint(band.width, tolerance)
+    };
+    catalogue.emitters.bands_of_the_flame().find(reaches).map(|band| band.emitter.as_str())
+}
+
+fn candidate(fitted: &Fitted, place: usize, spectrum: &Spectrum, found: bool) -> Option<FlameCandidate> {
+    let (element, fit, features) =
+        (fitted.elements.get(place)?, fitted.fits.get(place)?, fitted.features.get(place)?);
+    let peaks = &spectrum.peaks;
     let nm = |number: f64| Quantity::exact(number, "nm");
     let matched = fit.matched.iter().filter_map(|(feature, peak)| {
         let (feature, peak) = (features.get(*feature)?, peaks.get(*peak)?);
@@ -198,8 +232,8 @@ fn candidate(
         Some(MissingPeak { wavelength: nm(feature.at), feature: feature.name.clone() })
     });
     let unexplained =
-        peaks.iter().zip(&fit.explains).filter(|(_, met)| **met <= 0.0).map(|(peak, _)| nm(*peak));
-    FlameCandidate {
+        peaks.iter().zip(&fit.explains).filter(|(_, met)| met.is_none()).map(|(peak, _)| nm(*peak));
+    Some(FlameCandidate {
         element: shown(element),
         found,
         met: Quantity::exact(four_digits(100.0 * fit.share), "%"),
@@ -207,36 +241,63 @@ fn candidate(
         missing: missing.collect(),
         unexplained: unexplained.collect(),
         likely_contamination: element.symbol == EVERYWHERE,
-    }
+    })
 }
 
-fn sentence(verdict: Verdict, candidates: &[FlameCandidate], unexplained: usize) -> String {
-    let names = |found: bool| {
-        let of = candidates.iter().filter(|one| !found || one.found);
-        let name = |one: &FlameCandidate| {
-            let name: &Text = &one.element.name;
-            if one.likely_contamination {
-                format!("{name} (likely a contamination)")
-            } else {
-                name.to_string()
-            }
-        };
-        of.map(name).collect::<Vec<_>>().join(", ")
-    };
-    let left = match unexplained {
-        0 => String::new(),
-        1 => " One peak is not explained.".to_owned(),
-        count => format!(" {} peaks are not explained.", significant(count as f64, 3)),
-    };
-    match verdict {
-        Verdict::Found => format!("The peaks show {}.{left} No limit was checked.", names(true)),
-        Verdict::None => {
-            "The peaks show none of the elements that are known here. No limit was checked.".to_owned()
+/// Most names in a sentence.
+const MOST_NAMES: usize = 4;
+/// What every sentence of this question ends with.
+const UNCHECKED: &str = " No limit was checked.";
+
+/// A list of names that is not too long.
+fn listed(names: &[&str]) -> String {
+    let told = names.iter().take(MOST_NAMES).copied().collect::<Vec<_>>().join(", ");
+    if names.len() > MOST_NAMES { format!("{told} and others") } else { told }
+}
+
+fn sentence(
+    verdict: Verdict,
+    candidates: &[FlameCandidate],
+    hidden: &[&str],
+    unexplained: usize,
+    of_the_flame: usize,
+) -> String {
+    let name = |one: &FlameCandidate| -> String {
+        if one.likely_contamination {
+            format!("{} (likely a contamination)", one.element.name)
+        } else {
+            one.element.name.to_string()
         }
-        Verdict::CannotTell => format!(
-            "It cannot be told which element the peaks show; among those that fit in part: {}. No limit was checked.",
-            names(false)
-        ),
+    };
+    let names = |found: bool| {
+        let of = candidates.iter().filter(|one| one.found == found);
+        let all: Vec<String> = of.map(name).collect();
+        listed(&all.iter().map(String::as_str).collect::<Vec<_>>())
+    };
+    let count = |count: usize, what: &str| match count {
+        0 => String::new(),
+        1 => format!(" One peak is {what}."),
+        count => format!(" {} peaks are {what}.", significant(count as f64, 3)),
+    };
+    let left = count(unexplained, "not explained");
+    let flame = count(of_the_flame, "of the flame itself");
+    let also = if hidden.is_empty() {
+        String::new()
+    } else {
+        format!(" Hidden behind there may be {}.", listed(hidden))
+    };
+    let sure = names(true);
+    match verdict {
+        Verdict::Found => format!("The peaks show {sure}.{also}{left}{flame}"),
+        Verdict::None => format!("The peaks show none of the elements that are known here.{flame}"),
+        Verdict::CannotTell if sure.is_empty() => {
+            format!("It cannot be told which element the peaks show; in part fit {}.", names(false))
+        }
+        Verdict::CannotTell => {
+            let others = names(false);
+            let others = if others.is_empty() { String::new() } else { format!("; in part fit {others}") };
+            format!("The peaks show {sure}; what else they show cannot be told{others}.")
+        }
     }
 }
 

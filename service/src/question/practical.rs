@@ -388,11 +388,8 @@ fn sentence(
         (Outcome::WithinLimit, Some(_)) => format!("The plan is within the limits checked{marks}."),
         _ => "No limit was checked.".to_owned(),
     };
-    let first = if without_burning(plan).is_empty() {
-        ""
-    } else {
-        " Less hazardous: the salts in water, on a wire."
-    };
+    let first =
+        if without_burning(plan).is_empty() { "" } else { " Less hazardous: the salts in water, on a wire." };
     draft::sentence(rules, &must, unsaid, first)
 }
 
