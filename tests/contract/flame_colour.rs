@@ -179,3 +179,81 @@ fn salts_of_a_plan_are_refused_with_their_place() {
     assert_eq!(fault(json!(["potassium chlorate"])), of("/salts/0", "missing-datum"));
     assert_eq!(fault(json!(["sodium chlorid"])), of("/salts/0", "unknown-substance"));
 }
+
+#[test]
+fn an_instrument_tells_flanks_and_empty_ranges_and_only_the_lines_that_make_a_peak() {
+    let of = |request: Value| ask("flame-colour", &request).unwrap();
+    let peaks = |reply: &Value| reply["instrument"]["peaks"].as_array().unwrap().clone();
+    // The D lines lie 4 nm beyond the end: their flank is higher than any peak before it.
+    let flank = of(json!({ "salt": "NaCl", "from": "400 nm", "to": "585 nm", "resolution": "5 nm" }));
+    assert!(peaks(&flank).iter().all(|peak| peak["height"].as_f64().unwrap() < 1e-4), "{flank}");
+    let empty = of(json!({ "salt": "NaCl", "from": "650 nm", "to": "660 nm" }));
+    assert!(peaks(&empty).is_empty() && empty["cautions"].to_string().contains("nothing_in_range"));
+    let bands = of(json!({ "element": "Cu", "from": "700 nm", "to": "800 nm" }));
+    assert!(bands["cautions"].to_string().contains("nothing_in_range"), "{bands}");
+    assert!(!of(json!({ "salt": "CuCl2" }))["cautions"].to_string().contains("nothing_in_range"));
+    // With a slit of 50 nm the lines at 568 nm lie in the peak, and make nothing of it.
+    let wide = of(json!({ "salt": "NaCl", "resolution": "50 nm" }));
+    let lines: Vec<f64> = peaks(&wide)[0]["lines"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|line| line["value"].as_f64().unwrap())
+        .collect();
+    assert_eq!(lines, [588.9951, 589.5924]);
+}
+
+#[test]
+fn words_and_sentence_are_those_of_the_salt() {
+    let words =
+        |salt: &str| ask("flame-colour", &json!({ "salt": salt })).unwrap()["colour"]["words"].clone();
+    assert!(words("borax").as_str().unwrap().contains("yellow of its sodium"));
+    assert_eq!((words("CuSO4"), words("Cu(NO3)2")), (json!("green"), json!("green")));
+    assert!(words("CuCl2").as_str().unwrap().contains("blue"));
+    let nitrate = ask("flame-colour", &json!({ "salt": "KNO3", "fuel": "methanol" })).unwrap();
+    assert!(nitrate["sentence"].as_str().unwrap().contains("never with liquid that burns"), "{nitrate}");
+    let element = ask("flame-colour", &json!({ "element": "Ba" })).unwrap()["cautions"].to_string();
+    assert!(element.contains("toxic by mouth") && element.contains("chlorates"), "{element}");
+}
+
+#[test]
+fn peaks_of_the_flame_and_of_sodium_are_told_and_senseless_ones_refused() {
+    let asked = |peaks: &[&str], more: Value| {
+        let mut request = json!({ "peaks": peaks, "resolution": "2 nm", "from": "380 nm", "to": "780 nm" });
+        request.as_object_mut().unwrap().extend(more.as_object().unwrap().clone());
+        ask("flame-colour", &request)
+    };
+    let flame = asked(&["431.4 nm", "516.5 nm"], json!({})).unwrap();
+    assert_eq!((&flame["identified"], &flame["candidates"]), (&json!("none"), &json!([])));
+    let own: Vec<&str> = flame["of_the_flame"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["emitter"].as_str().unwrap())
+        .collect();
+    assert_eq!(own, ["CH", "C2"]);
+    assert!(flame["sentence"].as_str().unwrap().contains("2 peaks are of the flame itself"), "{flame}");
+    // A band of calcium chloride lies over the line of sodium.
+    let both = asked(&["422.5 nm", "554.1 nm", "589.3 nm", "622.0 nm"], json!({})).unwrap();
+    let found: Vec<&str> = both["candidates"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|one| one["found"] == true)
+        .map(|one| one["element"]["symbol"].as_str().unwrap())
+        .collect();
+    assert_eq!((found, &both["identified"]), (vec!["Ca", "Na"], &json!("found")));
+    // Sodium proves nothing of what stands beside it.
+    let unsure = asked(&["547 nm", "589.2 nm"], json!({})).unwrap();
+    assert_eq!(unsure["identified"], "cannot_tell");
+    // A band of strontium hydroxide lies over the line of lithium.
+    let hidden = ["460.7 nm", "605.5 nm", "646 nm", "670.8 nm", "682 nm"];
+    let hidden = asked(&hidden, json!({})).unwrap();
+    assert!(hidden["sentence"].as_str().unwrap().contains("Hidden behind there may be lithium"), "{hidden}");
+    let pointer = |problem: Value| problem["errors"][0]["pointer"].as_str().unwrap().to_owned();
+    let table = json!({ "response": [{ "wavelength": "600 nm", "response": 1 }, { "wavelength": "650 nm", "response": 1 }] });
+    assert_eq!(pointer(asked(&["589.3 nm"], table).unwrap_err()), "/peaks/0");
+    assert_eq!(pointer(asked(&["589.3 nm"], json!({ "tolerance": "20 nm" })).unwrap_err()), "/tolerance");
+    assert_eq!(pointer(asked(&["589.3 nm"], json!({ "resolution": "20 nm" })).unwrap_err()), "/resolution");
+    assert!(asked(&["589.3 nm"], json!({ "resolution": "20 nm", "tolerance": "5 nm" })).is_ok());
+}

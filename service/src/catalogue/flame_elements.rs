@@ -74,6 +74,8 @@ pub struct Salt {
     pub element: String,
     /// What kind of salt it is, such as `chloride`.
     pub anion: String,
+    /// The colour in words, where it is not that of the element with any salt.
+    pub words: Option<String>,
     /// A caution of its own.
     pub caution: Option<String>,
     /// Why it is held on a wire alone: a mist of it would be breathed in.

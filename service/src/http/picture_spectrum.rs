@@ -44,7 +44,7 @@ impl Axis<'_> {
 /// Draws a spectrum; `None` if there is nothing to draw.
 pub fn draw(drawing: &mut Drawing, spectrum: &Spectrum) -> Option<()> {
     let (from, to) = spectrum.range;
-    if spectrum.curve.is_empty() && spectrum.bands.is_empty() || from >= to {
+    if from >= to {
         return None;
     }
     let axis = Axis(spectrum);
@@ -55,6 +55,10 @@ pub fn draw(drawing: &mut Drawing, spectrum: &Spectrum) -> Option<()> {
     if !spectrum.curve.is_empty() {
         drawing.below += LINE;
         drawing.text(EDGE, drawing.below, Anchor::Start, &spectrum.up);
+    }
+    if let Some(note) = &spectrum.note {
+        drawing.below += LINE;
+        drawing.text(EDGE, drawing.below, Anchor::Start, note);
     }
     let heading = drawing.below + 4.0;
     let top = heading + most * LINE + STRIP;
@@ -85,6 +89,14 @@ pub fn draw(drawing: &mut Drawing, spectrum: &Spectrum) -> Option<()> {
     drawing.path(&corners, "fill=\"none\" stroke=\"#000\"");
     drawing.below = bottom + 34.0;
     drawing.text(ACROSS.1, drawing.below, Anchor::End, "wavelength, nm");
+    if spectrum.bands.iter().any(|(_, bands)| bands.iter().any(|band| band.weak)) {
+        drawing.text(
+            EDGE,
+            drawing.below,
+            Anchor::Start,
+            "dashed: only with some salts, or of unknown strength",
+        );
+    }
     Some(())
 }
 

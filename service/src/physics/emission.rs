@@ -169,14 +169,16 @@ pub struct Peak {
     pub at: f64,
     /// Its height; the strongest line alone would have its power.
     pub height: f64,
-    /// Places of the lines that make it, the strongest first.
+    /// Places of the lines that make it, each a hundredth of it at least, the one that makes most first.
     pub lines: Vec<usize>,
 }
 
 /// Steps for the width of a line in which a spectrum is looked through.
 const STEPS_A_WIDTH: f64 = 20.0;
 /// A line farther than this many widths adds nothing that could be seen.
-const REACH: f64 = 3.0;
+pub const REACH: f64 = 3.0;
+/// A line that makes less of a peak than this share is not told to be in it.
+const LEAST_PART: f64 = 0.01;
 
 /// Height of a line's profile at a distance from its middle, of the width at half height.
 fn profile(distance: f64, width: f64) -> f64 {
@@ -213,7 +215,10 @@ pub fn peaks(lines: &[(f64, f64)], width: f64) -> Vec<Peak> {
             }
         }
         for peak in &mut tops {
-            peak.lines.sort_by(|a, b| of(*b).1.total_cmp(&of(*a).1));
+            // The height to which a line lifts the peak.
+            let lifts = |place: usize| of(place).1 * profile(of(place).0 - peak.at, width);
+            peak.lines.retain(|place| lifts(*place) >= LEAST_PART * peak.height);
+            peak.lines.sort_by(|a, b| lifts(*b).total_cmp(&lifts(*a)));
         }
         found.extend(tops);
     }

@@ -13,7 +13,7 @@ use crate::catalogue::Catalogue;
 use crate::catalogue::emitters::{self, Emitters, FlameLine};
 use crate::catalogue::flame_elements::{Element, Model, Salt};
 use crate::physics::emission::{self, Line, Peak, VISIBLE};
-use crate::quantity::round::{four_digits, significant};
+use crate::quantity::round::{self, four_digits, significant};
 use crate::quantity::{Estimate, si};
 use brimline_openapi::{
     FlameBand, FlameColourReply, FlameElement, FlameOfFuel, InstrumentPeak, InstrumentView, OmittedEffect,
@@ -81,11 +81,14 @@ impl Instrument {
         (self.from.number.max(first), self.to.number.min(last))
     }
 
-    /// Its response at a wavelength, by straight lines between those given.
+    /// Its response at a wavelength, by straight lines between those given. A line just beyond its range counts as at the end: its
+    /// flank reaches into it.
     fn response(&self, nanometres: f64) -> f64 {
-        if !self.shows(nanometres) {
+        if !self.reaches(nanometres, emission::REACH * self.resolution.number) {
             return 0.0;
         }
+        let (from, to) = self.ends();
+        let nanometres = nanometres.clamp(from, to.max(from));
         let between = self.response.windows(2).find_map(|pair| match pair {
             [a, b] if (a.0..=b.0).contains(&nanometres) => {
                 Some(a.1 + (b.1 - a.1) * (nanometres - a.0) / (b.0 - a.0))
@@ -174,13 +177,13 @@ fn subject(fields: &Fields<'_>, catalogue: &'static Catalogue, request: &mut Gro
         let found = elements.element(text);
         if found.is_none() {
             let known = elements.element.iter().map(|element| element.name.as_str());
-            unknown(
-                fields,
-                "element",
-                text,
-                "an element whose flame colour is known here",
-                nearest(text, known),
-            );
+            let symbol = elements.element.iter().map(|element| element.symbol.as_str());
+            // Elements have names alike that are far from the same.
+            let near = symbol
+                .filter(|symbol| symbol.eq_ignore_ascii_case(text.trim()))
+                .chain(nearest(text, known).filter(|near| is_a_slip(text, near)))
+                .next();
+            unknown(fields, "element", text, "an element whose flame colour is known here", near);
         }
         let found = found?;
         request.word("element", found.symbol.as_str());
@@ -205,6 +208,11 @@ fn unknown(fields: &Fields<'_>, name: &'static str, text: &str, what: &str, near
     fields.faults().add("unknown-substance", fields.at(name), detail, near.map(str::to_owned));
 }
 
+/// Whether a name is another but for a slip of the pen.
+fn is_a_slip(text: &str, near: &str) -> bool {
+    strsim::levenshtein(&text.to_lowercase(), &near.to_lowercase()) <= LARGEST_SLIP
+}
+
 /// A salt of a name, and the element that gives its colour; a fault where there is none, or where it is not for this work.
 pub fn of_salt(
     fields: &Fields<'_>,
@@ -226,9 +234,7 @@ pub fn of_salt(
             "`{shown}` is not a salt whose flame colour is known here; {or} \"sodium chloride\" or \"NaCl\""
         );
         // Salts have names alike that are far from the same: only a slip of the pen is mended.
-        let slip =
-            |near: &&str| strsim::levenshtein(&text.to_lowercase(), &near.to_lowercase()) <= LARGEST_SLIP;
-        let near = nearest(text, elements.names()).filter(slip).map(str::to_owned);
+        let near = nearest(text, elements.names()).filter(|near| is_a_slip(text, near)).map(str::to_owned);
         fields.faults().add("unknown-substance", pointer, detail, near);
         return None;
     };
@@ -449,7 +455,7 @@ fn compose(
     let place = |number: f64| (number * 1e4).round() / 1e4;
     let point = seen(hot.value).map(|[x, y, _]| (place(x), place(y)));
     let colour = SeenColour {
-        words: Text::Borrowed(element.words.as_str()),
+        words: Text::Borrowed(words(element, salt)),
         x: point.map(|point| point.0),
         y: point.map(|point| point.1),
         on_screen: point.map(|(x, y)| emission::on_screen(x, y)),
@@ -468,13 +474,16 @@ fn compose(
         })
         .collect();
     let view = if bands_dominate { Vec::new() } else { view(&gas, instrument, hot.value) };
+    if view.is_empty() && !bands.iter().any(|band| overlaps(band, instrument)) {
+        draft.caution("nothing_in_range", NOTHING_IN_RANGE);
+    }
     cautions(&mut draft, element, salt);
     let told =
         salt.map_or_else(|| format!("{} ({})", element.name, element.symbol), |salt| salt.name.clone());
-    let sentence = sentence(&told, element, &gas, &bands, hot.value);
+    let sentence = sentence((&told, element, salt), &gas, &bands, hot);
     let verdict = draft.bare_verdict(|_| draft::sentence(&scope.rules, &sentence, "", ""));
     let picture = if draft.pictured {
-        Some(picture(&told, element, &gas, &bands, instrument, hot.value, &verdict.sentence))
+        Some(picture((&told, element, salt), &gas, &bands, instrument, hot.value, &verdict.sentence))
     } else {
         None
     };
@@ -510,6 +519,12 @@ fn compose(
     composed.series = Some(series);
     composed.picture = picture;
     Some(composed)
+}
+
+/// The colour in words.
+#[must_use]
+pub fn words(element: &'static Element, salt: Option<&'static Salt>) -> &'static str {
+    salt.and_then(|salt| salt.words.as_deref()).unwrap_or(&element.words)
 }
 
 /// An element as it is shown.
@@ -553,22 +568,26 @@ fn through(gas: &Gas, instrument: &Instrument, temperature: ThermodynamicTempera
     gas.lines.iter().map(of).collect()
 }
 
-/// The peaks that are worth telling, with their heights relative to the highest.
-fn told_peaks(gas: &Gas, instrument: &Instrument, temperature: ThermodynamicTemperature) -> Vec<Peak> {
+/// The peaks in the instrument's range that are worth telling, with their heights relative to the highest, and the height by which
+/// those are divided: that of the highest peak, or of the flank of a line beyond the range where that is higher.
+fn told_peaks(gas: &Gas, instrument: &Instrument, temperature: ThermodynamicTemperature) -> (Vec<Peak>, f64) {
     let lines = through(gas, instrument, temperature);
-    let most = |peaks: &[Peak]| peaks.iter().map(|peak| peak.height).fold(0.0, f64::max);
     let mut peaks = emission::peaks(&lines, instrument.resolution.number);
-    let highest = most(&peaks);
+    peaks.retain(|peak| instrument.shows(peak.at));
+    let (from, to) = instrument.ends();
+    let flanks = [from, to].map(|end| emission::height(&lines, instrument.resolution.number, end));
+    let highest = peaks.iter().map(|peak| peak.height).chain(flanks).fold(0.0, f64::max);
     peaks.retain(|peak| peak.height > LOWEST_PEAK * highest);
     for peak in &mut peaks {
         peak.height /= highest;
     }
-    peaks
+    (peaks, highest)
 }
 
 fn view(gas: &Gas, instrument: &Instrument, temperature: ThermodynamicTemperature) -> Vec<InstrumentPeak> {
     let of = |place: &usize| gas.known.get(*place).map(|line| Quantity::exact(line.wavelength, "nm"));
-    told_peaks(gas, instrument, temperature)
+    let (peaks, _) = told_peaks(gas, instrument, temperature);
+    peaks
         .iter()
         .map(|peak| InstrumentPeak {
             wavelength: Quantity::exact(hundredths(peak.at), "nm"),
@@ -637,33 +656,36 @@ pub fn work_cautions(draft: &mut Draft) {
 }
 
 fn sentence(
-    told: &str,
-    element: &Element,
+    (told, element, salt): (&str, &'static Element, Option<&'static Salt>),
     gas: &Gas,
     bands: &[&emitters::FlameBand],
-    temperature: ThermodynamicTemperature,
+    hot: Estimate<ThermodynamicTemperature>,
 ) -> String {
+    let words = words(element, salt);
+    let end = if salt.is_some_and(Salt::oxidises) {
+        " It gives off oxygen: never with liquid that burns. No limit was checked."
+    } else {
+        " No limit was checked."
+    };
     let nm = |line: &&FlameLine| significant(line.wavelength, 4).to_string();
     match element.model {
         Model::ThinGas => {
             let mut strongest: Vec<String> = gas.known.iter().take(2).map(nm).collect();
             strongest.dedup();
-            format!(
-                "{told}: {}, from the lines of its atoms at {} nm. No limit was checked.",
-                element.words,
-                strongest.join(" and ")
-            )
+            format!("{told}: {}, from the lines of its atoms at {} nm.{end}", words, strongest.join(" and "))
         }
         Model::OutsideVisible => {
             let mut strongest: Vec<String> = gas.known.iter().take(2).map(nm).collect();
             strongest.dedup();
-            let visible =
-                emission::share(&gas.lines, &emission::powers(&gas.lines, temperature), Line::visible)
-                    .map_or(0.0, |[share, ..]| share);
+            let at = |temperature| {
+                let powers = emission::powers(&gas.lines, temperature);
+                emission::share(&gas.lines, &powers, Line::visible).map_or(0.0, |[_, _, high]| high)
+            };
+            let visible = at(hot.low).max(at(hot.high));
             format!(
-                "{told}: {}; {} % of the power of its lines can be seen, its strongest at {} nm cannot. No limit was checked.",
-                element.words,
-                significant(100.0 * visible, 1),
+                "{told}: {}; at most {} % of the power of its lines can be seen, its strongest at {} nm cannot.{end}",
+                words,
+                round::cautious_up(100.0 * visible),
                 strongest.join(" and ")
             )
         }
@@ -675,8 +697,8 @@ fn sentence(
                 }
             }
             format!(
-                "{told}: {}, from bands of {}, not from lines of its atoms. No limit was checked.",
-                element.words,
+                "{told}: {}, from bands of {}, not from lines of its atoms.{end}",
+                words,
                 emitters.join(", ")
             )
         }
@@ -684,8 +706,7 @@ fn sentence(
 }
 
 fn picture(
-    told: &str,
-    element: &Element,
+    (told, element, salt): (&str, &Element, Option<&Salt>),
     gas: &Gas,
     bands: &[&'static emitters::FlameBand],
     instrument: &Instrument,
@@ -701,11 +722,7 @@ fn picture(
     let mut said = Vec::new();
     if element.model != Model::Bands {
         let lines = through(gas, instrument, temperature);
-        let peaks = told_peaks(gas, instrument, temperature);
-        let highest = emission::peaks(&lines, instrument.resolution.number)
-            .iter()
-            .map(|peak| peak.height)
-            .fold(0.0, f64::max);
+        let (peaks, highest) = told_peaks(gas, instrument, temperature);
         shown.curve = curve(&lines, instrument, highest);
         let mut strong: Vec<&Peak> = peaks.iter().filter(|peak| peak.height >= FLOOR).collect();
         strong.sort_by(|a, b| b.height.total_cmp(&a.height));
@@ -715,13 +732,14 @@ fn picture(
             shown.peaks.push((peak.at, label));
         }
     }
-    for band in bands {
+    for band in bands.iter().filter(|band| overlaps(band, instrument)) {
         let half = band.width / 2.0;
         let drawn = Band {
             from: band.centre - half,
             to: band.centre + half,
             centre: band.centre,
-            weak: band.only_with.is_some() || band.strength.is_none(),
+            // With a salt of its kind it is there; with none named it may be.
+            weak: band.only_with.is_some() && salt.is_none() || band.strength.is_none(),
             label: significant(band.centre, 4).to_string(),
         };
         match shown.bands.iter_mut().find(|(name, _)| *name == band.emitter) {
@@ -736,8 +754,25 @@ fn picture(
         let places: Vec<&str> = own.iter().map(|band| band.label.as_str()).collect();
         said.push(format!("Bands of {name} at {} nm.", places.join(", ")));
     }
+    if said.is_empty() {
+        let flank = shown.curve.iter().any(|(_, height)| *height > FLOOR);
+        let note = if flank { FLANK_ALONE } else { NOTHING_IN_RANGE };
+        said.push(note.to_owned());
+        shown.note = Some(note.to_owned());
+    }
     let title = format!("{told}: what an instrument of {} nm shows", instrument.resolution.number);
     Picture { title, sentence: sentence.to_owned(), said, shown: Shown::Spectrum(shown) }
+}
+
+/// What is said where an instrument shows nothing.
+const NOTHING_IN_RANGE: &str = "No line or band that is known of it lies in the range of this instrument.";
+
+/// What is said where the flank of a line beyond the range is all that it shows.
+const FLANK_ALONE: &str = "All that it shows is the flank of a line beyond its range: no peak.";
+
+/// Whether some of a band lies in the instrument's range.
+fn overlaps(band: &emitters::FlameBand, instrument: &Instrument) -> bool {
+    instrument.reaches(band.centre, band.width / 2.0)
 }
 
 /// Most peaks that a picture labels.
@@ -768,7 +803,7 @@ fn series(
     let header = ["wavelength [nm]", "height", "emitter", "width [nm]"].map(str::to_owned).to_vec();
     let mut rows = Vec::new();
     if !bands_dominate {
-        for peak in told_peaks(gas, instrument, temperature) {
+        for peak in told_peaks(gas, instrument, temperature).0 {
             let row = [
                 hundredths(peak.at).to_string(),
                 four_digits(peak.height).to_string(),

@@ -49,8 +49,8 @@ pub fn read(fields: &Fields<'_>, catalogue: &'static Catalogue) -> Option<Option
     let known = asked.substance().filter(|substance| catalogue.thermochemistry.fuel(&substance.id).is_some());
     if known.is_none() {
         let detail = format!(
-            "how hot a flame of {} is, is not known here; it is of methanol, ethanol and propan-2-ol",
-            draft::named(&asked)
+            "how hot a flame of {} is, is not known here; it is of methanol, ethanol and propan-2-ol (one that is mixed with water burns less hot than by itself)",
+            asked.name
         );
         fields.faults().add("missing-datum", fields.at("fuel"), detail, None);
     }
@@ -124,7 +124,7 @@ pub fn reached(fields: &Fields<'_>, given: &Asked<ThermodynamicTemperature>, fla
     if given.number > highest {
         let fuels: Vec<&str> = flames.iter().map(|flame| flame.fuel.name()).collect();
         let detail = format!(
-            "{} Cel is more than a flame of {} can have without any loss, {:.0} Cel",
+            "{} Cel is more than a flame of {} can have without any loss, {:.0} Cel; of other flames, as of a gas burner, nothing is known here: leave it out, or give at most that",
             given.number,
             fuels.join(", "),
             highest.floor()

@@ -158,6 +158,8 @@ pub struct Spectrum {
     pub peaks: Vec<(f64, String)>,
     /// Bands by emitter.
     pub bands: Vec<(String, Vec<Band>)>,
+    /// What else is said in the picture.
+    pub note: Option<String>,
 }
 
 /// A band of a molecule.

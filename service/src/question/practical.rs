@@ -276,7 +276,7 @@ fn expected_colours(plan: &Plan, catalogue: &'static Catalogue) -> Vec<ExpectedC
     let of = |(element, salt): &(&'static Element, &'static Salt)| ExpectedColour {
         salt: salt.name.clone(),
         element: flame_colour::shown(element),
-        words: element.words.clone(),
+        words: flame_colour::words(element, Some(salt)).to_owned(),
         brightest: flame_colour::brightest(catalogue, &element.symbol, salt.anion == "chloride")
             .into_iter()
             .map(|place| Quantity::exact(place, "nm"))
