@@ -301,8 +301,10 @@ fn plan(reply: &PracticalReply) -> Section {
 /// What the salts show.
 fn colours(reply: &PracticalReply) -> Section {
     let row = |one: &ExpectedColour| {
-        let places: Vec<String> =
+        let mut places: Vec<String> =
             one.brightest.iter().map(|place| significant(place.value, 4).to_string()).collect();
+        // They rise: lines that read alike stand together.
+        places.dedup();
         let from = if one.bands_dominate { "bands near" } else { "lines at" };
         let seen = format!("{from} {} nm", places.join(", "));
         vec![one.salt.as_str().into(), Cell { text: one.words.clone(), note: one.why.clone() }, seen.into()]
