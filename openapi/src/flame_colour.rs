@@ -163,12 +163,12 @@ pub struct FlameColourReply {
     /// With `peaks`: the elements that fit them, best first.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub candidates: Option<Vec<FlameCandidate>>,
-    /// With `peaks`: those that neither an element that was found nor the flame itself explains, nm.
+    /// With `peaks`: those that neither an element that was found nor the flame itself nor a lamp explains, nm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub unexplained: Option<Vec<Quantity>>,
-    /// With `peaks`: those that the flame itself makes, with or without a salt.
+    /// With `peaks`: those that no salt makes, but the flame itself or a lamp in the room.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub of_the_flame: Option<Vec<FlamePeak>>,
+    pub not_of_a_salt: Option<Vec<FlamePeak>>,
     /// Effects that are left out.
     pub omitted: Vec<OmittedEffect>,
     /// Checks, what was considered, texts, record.
@@ -303,13 +303,13 @@ pub enum Identified {
     Unknown,
 }
 
-/// A peak of the flame itself.
+/// A peak that no salt makes.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "document", derive(utoipa::ToSchema))]
 pub struct FlamePeak {
     /// The peak, nm.
     pub peak: Quantity,
-    /// What gives it, such as `C2`.
+    /// What gives it, such as `C2` of the flame itself, or `a lamp`.
     #[cfg_attr(feature = "document", schema(value_type = String))]
     pub emitter: Text,
 }

@@ -127,6 +127,31 @@ fn what_is_never_done_with_salts_is_over_the_limit() {
     let again = json!([pour("ethanol", &dish), burn(), { "do": "wait", "duration": "240 min" },
         { "do": "refill", "amount": "4 mL", "all_flames_out": true }, burn()]);
     assert!(over(again, "LiCl").contains(&"refilled_with_salts".to_owned()));
+    // The same said as clearing and pouring anew; of a second set it is another vessel.
+    let anew = |words: &str| {
+        let mut other = dish.clone();
+        other["material"] = json!(words);
+        let mut poured = pour("ethanol", &other);
+        poured["all_flames_out"] = json!(true);
+        let wait = json!({ "do": "wait", "duration": "60 min" });
+        let clear = json!({ "do": "clear", "all_flames_out": true });
+        over(json!([pour("ethanol", &dish), burn(), wait, clear, poured, burn()]), "LiCl")
+    };
+    assert!(anew("porcelain").contains(&"refilled_with_salts".to_owned()));
+    assert!(!anew("porcelain, second set").contains(&"refilled_with_salts".to_owned()));
+    assert_eq!(over(json!([pour("ethanol", &dish), burn()]), "BaCl2"), ["toxic_salt_in_fuel"]);
+    // A wick keeps salts out of what burns.
+    let wick = json!({ "capacity": "100 mL", "mouth_diameter": "1 cm", "material": "glass", "kind": "wick" });
+    let found = over(json!([pour("ethanol", &wick), burn()]), "KNO3");
+    assert!(found.iter().all(|check| check != "oxidiser_in_fuel"), "{found:?}");
+    let mut burners = plan(json!(["CuCl2"]));
+    burners["steps"] = json!([pour("ethanol", &wick), burn()]);
+    let lists = ask("practical", &burners).unwrap();
+    assert!(lists["set_out_list"].to_string().contains("no salt into what the wick draws from"), "{lists}");
+    assert!(
+        !lists["clear_up_list"].to_string().contains("in it: collect it as heavy-metal waste"),
+        "{lists}"
+    );
     // A mist of a harmful salt is breathed in; of another one it is not held against a limit.
     for words in ["plastic spray bottle", "Sprühflasche", "hand atomiser", "plant mister"] {
         let sprayer = json!({ "capacity": "100 mL", "mouth_diameter": "3 cm", "material": words });
@@ -141,13 +166,35 @@ fn what_is_never_done_with_salts_is_over_the_limit() {
 
 #[test]
 fn a_sheet_names_the_way_without_burning_liquid_before_every_change() {
-    let reply = ask("practical", &plan(json!(["LiCl", "BaCl2"]))).unwrap();
+    let reply = ask("practical", &plan(json!(["LiCl", "CuCl2"]))).unwrap();
     assert!(reply["sentence"].as_str().unwrap().contains("salts in water, on a wire"), "{reply}");
     let list = |name: &str| reply[name].to_string();
-    assert!(list("set_out_list").contains("Gloves for barium chloride (toxic)"), "{reply}");
+    assert!(list("set_out_list").contains("Gloves for copper(II) chloride (harmful)"), "{reply}");
     assert!(
-        list("clear_up_list").contains("ethanol with barium chloride in it: collect it as heavy-metal waste"),
+        list("clear_up_list")
+            .contains("ethanol with copper(II) chloride in it: collect it as heavy-metal waste"),
         "{reply}"
     );
     assert!(list("not_considered").contains("fumes"), "{reply}");
+}
+
+#[test]
+fn changes_take_out_what_is_never_burnt_and_leave_the_rest() {
+    let mut asked = plan(json!(["BaCl2", "LiCl", "KNO3"]));
+    let reply = ask("practical", &asked).unwrap();
+    let remedies = reply["remedies"].as_array().unwrap();
+    let told: Vec<(&str, &str)> =
+        remedies.iter().map(|one| (one["field"].as_str().unwrap(), one["to"].as_str().unwrap())).collect();
+    assert_eq!(told, [("/salts/2", "away"), ("/salts/0", "away")]);
+    // Made in turn they lead where the last one says.
+    asked["salts"] = json!(["LiCl"]);
+    let after = ask("practical", &asked).unwrap();
+    assert_eq!(after["outcome"], remedies[1]["outcome_after"]);
+    let mut fuel = plan(json!(["LiCl"]));
+    fuel["steps"][0]["liquid"] = json!("propanone");
+    let reply = ask("practical", &fuel).unwrap();
+    assert_eq!(
+        (&reply["remedies"][0]["field"], &reply["remedies"][0]["to"]),
+        (&json!("/steps/0/liquid"), &json!("ethanol"))
+    );
 }

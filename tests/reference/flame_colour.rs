@@ -148,10 +148,9 @@ fn thirty_synthetic_spectra_are_identified_as_the_page_of_the_method_says() {
         kinds.iter().map(|(kind, (all, right))| format!("{kind} {right} of {all}")).collect();
     assert_eq!(
         told.join(", "),
-        "cannot_tell 3 of 3, clean 10 of 10, contaminated 3 of 4, missing 3 of 3, mixture 4 of 4, noise 3 of 3, none 2 of 3"
+        "cannot_tell 3 of 3, clean 10 of 10, contaminated 4 of 4, missing 3 of 3, mixture 4 of 4, noise 3 of 3, none 3 of 3"
     );
-    // None takes one element for another.
-    assert_eq!(wrong, ["flame-21: K+Na taken for cannot_tell", "flame-25: none taken for cannot_tell"]);
+    assert!(wrong.is_empty(), "{wrong:?}");
 }
 
 /// The counts stand in the guide of flame colours.
@@ -171,6 +170,6 @@ fn lamps_show_no_element_and_peaks_anywhere_seldom_do() {
         counts.iter().map(|((random, verdict), count)| format!("{random} {verdict} {count}")).collect();
     assert_eq!(
         told.join(", "),
-        "false cannot tell 27, false none 6, true cannot tell 72, true named 6, true none 42"
+        "false cannot tell 18, false none 15, true cannot tell 66, true named 7, true none 47"
     );
 }

@@ -97,6 +97,26 @@ impl FlameLine {
 pub struct FlameBands {
     /// The bands, by emitter.
     pub band: Vec<FlameBand>,
+    /// Lines of lamps.
+    pub lamp: Vec<LampLine>,
+}
+
+/// A line of a lamp in the room.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct LampLine {
+    /// What gives it.
+    pub emitter: String,
+    /// Wavelength in air, nm.
+    pub wavelength: f64,
+    /// Its strength relative to the strongest.
+    pub strength: f64,
+    /// Whether every lamp of the kind shows it.
+    pub always: bool,
+    /// Key of the source.
+    pub source: String,
+    /// How it was seen.
+    pub seen: String,
 }
 
 /// A band of a molecule.
@@ -148,6 +168,8 @@ pub struct Emitters {
     pub lines: Vec<FlameLine>,
     /// Bands of molecules.
     pub bands: Vec<FlameBand>,
+    /// Lines of lamps, by wavelength.
+    pub lamps: Vec<LampLine>,
     /// The standard observer.
     pub observer: Observer,
     /// Key of its source.
@@ -171,6 +193,7 @@ impl Emitters {
         let fault = |file, key: &str, reason: String| Err((file, (key.to_owned(), reason)));
         let named = lines.line.iter().map(|line| (LINES, &line.source, &line.seen));
         let named = named.chain(bands.band.iter().map(|band| (BANDS, &band.source, &band.seen)));
+        let named = named.chain(bands.lamp.iter().map(|line| (BANDS, &line.source, &line.seen)));
         for (file, source, how) in named.chain([(OBSERVER, &observer.source, &observer.seen)]) {
             if !known(source) {
                 return fault(file, "source", format!("the source `{source}` is not in sources.toml"));
@@ -201,6 +224,13 @@ impl Emitters {
         if let Some(band) = bands.band.iter().find(|band| !(band.centre > 0.0 && band.width > 0.0)) {
             return fault(BANDS, "band", format!("{}: a figure is not above zero", band.emitter));
         }
+        if let Some(line) = bands
+            .lamp
+            .iter()
+            .find(|line| !(line.wavelength > 0.0 && line.strength > 0.0 && line.strength <= 1.0))
+        {
+            return fault(BANDS, "lamp", format!("{} nm: a figure is not above zero", line.wavelength));
+        }
         let ObserverFile { source, from, step, x, y, z, .. } = observer;
         if x.len() != y.len() || x.len() != z.len() || x.len() < 4 || !step.is_finite() || step <= 0.0 {
             return fault(
@@ -211,7 +241,9 @@ impl Emitters {
         }
         let functions = x.into_iter().zip(y).zip(z).map(|((x, y), z)| [x, y, z]).collect();
         let observer = Observer { from, step, functions };
-        Ok(Self { lines: lines.line, bands: bands.band, observer, observer_source: source })
+        let mut lamps = bands.lamp;
+        lamps.sort_by(|a, b| a.wavelength.total_cmp(&b.wavelength));
+        Ok(Self { lines: lines.line, bands: bands.band, lamps, observer, observer_source: source })
     }
 
     /// The lines of an element's atoms, not those of its ions.

@@ -55,6 +55,8 @@ pub struct Element {
     pub words: String,
     /// Why it is so, and why it is not computed where it is not.
     pub why: String,
+    /// How strong the first line of its atoms is beside the strongest band, where bands dominate.
+    pub line: Option<f64>,
     /// A caution for every salt of it.
     pub caution: Option<String>,
 }
@@ -221,6 +223,12 @@ impl Salt {
     #[must_use]
     pub fn oxidises(&self) -> bool {
         self.anion == "nitrate"
+    }
+
+    /// Whether little of it poisons.
+    #[must_use]
+    pub fn is_toxic(&self) -> bool {
+        self.not_sprayed.as_deref() == Some("toxic")
     }
 
     fn all_names(&self) -> impl Iterator<Item = &str> {

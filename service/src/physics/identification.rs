@@ -48,8 +48,8 @@ impl Feature {
 pub struct Spectrum {
     /// Where they are, nm.
     pub peaks: Vec<f64>,
-    /// For each whether the flame itself explains it.
-    pub of_the_flame: Vec<bool>,
+    /// For each whether the flame itself, or a lamp, explains it.
+    pub not_of_a_salt: Vec<bool>,
     /// How far a peak may be from a line, nm.
     pub tolerance: f64,
     /// How wide the range of the instrument is, nm.
@@ -65,6 +65,8 @@ pub struct Fit {
     pub missing: Vec<usize>,
     /// For each peak that it explains how much that speaks for it.
     pub explains: Vec<Option<f64>>,
+    /// For each peak how well it meets the nearest feature: 1 in its middle, 0 where it meets none.
+    closeness: Vec<f64>,
     /// Share of what is expected that is met, by weight.
     pub share: f64,
     /// What is missing, as evidence against it.
@@ -74,6 +76,10 @@ pub struct Fit {
 }
 
 impl Fit {
+    fn close(&self, peak: usize) -> f64 {
+        self.closeness.get(peak).copied().unwrap_or(0.0)
+    }
+
     fn explains(&self, peak: usize) -> bool {
         self.explains.get(peak).is_some_and(Option::is_some)
     }
@@ -87,6 +93,8 @@ impl Fit {
 
 /// Chance that the strongest feature of an element shows.
 const SHOWS: f64 = 0.9;
+/// A feature of no more weight explains a peak, and proves nothing: an element has many of them.
+pub const FAINT: f64 = 0.05;
 /// A feature of so much of the highest weight counts as strongest.
 pub const STRONGEST: f64 = 0.9;
 /// So many peaks show an element whose strongest features are beyond the instrument.
@@ -95,6 +103,9 @@ const OF_WEAK_ONES: usize = 2;
 const LEAST_EVIDENCE: f64 = std::f64::consts::LN_10;
 /// Few peaks: what is missing of an element may be too weak to be seen.
 const FEW_PEAKS: usize = 2;
+/// How well a peak is met, and how badly, for one element to be preferred to another by it.
+const WELL: f64 = 0.5;
+const BADLY: f64 = 0.3;
 /// Least weight times fit at which an element may have made one of few peaks.
 const AS_WELL: f64 = 0.2;
 
@@ -135,6 +146,9 @@ pub fn fit(features: &[Feature], spectrum: &Spectrum) -> Fit {
     // What is met once speaks once: a second peak in a band is explained, and proves nothing more.
     let evidence = |place: usize, number: usize| {
         let (feature, peak) = (features.get(place)?, peaks.get(number)?);
+        if feature.weight <= FAINT {
+            return Some(0.0);
+        }
         let density = 0.75 * feature.met(*peak, *tolerance) / feature.reach(*tolerance);
         Some(ln(feature.weight / all_expected * density * spectrum.range).max(0.0))
     };
@@ -144,6 +158,9 @@ pub fn fit(features: &[Feature], spectrum: &Spectrum) -> Fit {
             let in_reach = pairs.iter().any(|pair| pair.2 == number);
             of.and_then(|(place, number)| evidence(*place, *number)).or_else(|| in_reach.then_some(0.0))
         })
+        .collect();
+    let closeness = (0..peaks.len())
+        .map(|number| pairs.iter().filter(|pair| pair.2 == number).map(|pair| pair.0).fold(0.0, f64::max))
         .collect();
     let is_met = |place: usize| matched.iter().any(|(feature, _)| *feature == place);
     let (mut met, mut all, mut missing, mut against) = (0.0, 0.0, Vec::new(), 0.0);
@@ -161,12 +178,33 @@ pub fn fit(features: &[Feature], spectrum: &Spectrum) -> Fit {
         }
     }
     let share = if all > 0.0 { met / all } else { 0.0 };
-    let named = if features.iter().any(|feature| feature.strongest) {
-        features.iter().enumerate().any(|(place, feature)| feature.strongest && is_met(place))
-    } else {
-        matched.len() >= OF_WEAK_ONES
+    let strong = |must: bool| {
+        features
+            .iter()
+            .enumerate()
+            .any(|(place, feature)| feature.strongest && if must { feature.wanted } else { is_met(place) })
     };
-    Fit { matched, missing, explains, share, against, named }
+    // Where what is strongest lies beyond the instrument or at its very end, weaker ones count, the strongest of them among them.
+    let surely =
+        features.iter().filter(|feature| feature.wanted).map(|feature| feature.weight).fold(0.0, f64::max);
+    let of_them =
+        features.iter().enumerate().any(|(place, feature)| feature.weight >= surely && is_met(place));
+    let named = strong(false) || !strong(true) && of_them && matched.len() >= OF_WEAK_ONES;
+    Fit { matched, missing, explains, closeness, share, against, named }
+}
+
+/// Least lines of a lamp that show it.
+const OF_A_LAMP: usize = 3;
+
+/// Which peaks a lamp explains, where it fits them better than any element does; none else.
+#[must_use]
+pub fn of_a_lamp(lamp: &Fit, fits: &[Fit], spectrum: &Spectrum) -> Vec<bool> {
+    let own: Vec<bool> = spectrum.not_of_a_salt.iter().map(|known| !known).collect();
+    let none = vec![0.0; own.len()];
+    let evidence = lamp.evidence(&own, &none);
+    let best = fits.iter().map(|fit| fit.evidence(&own, &none)).fold(LEAST_EVIDENCE, f64::max);
+    let shown = lamp.named && lamp.matched.len() >= OF_A_LAMP && evidence > best;
+    (0..own.len()).map(|peak| shown && lamp.explains(peak)).collect()
 }
 
 /// What the peaks show.
@@ -201,7 +239,7 @@ pub fn identify(
     spectrum: &Spectrum,
     everywhere: Option<usize>,
 ) -> Found {
-    let own: Vec<bool> = spectrum.of_the_flame.iter().map(|flame| !flame).collect();
+    let own: Vec<bool> = spectrum.not_of_a_salt.iter().map(|flame| !flame).collect();
     let none = vec![0.0; own.len()];
     // Sodium is judged by itself: it proves nothing of the others, and takes its peaks from nobody's evidence.
     let sodium = everywhere
@@ -249,7 +287,8 @@ pub fn identify(
             taken = others;
         }
     }
-    let evidence = |place: usize| fits.get(place).map_or(f64::NEG_INFINITY, |fit| fit.evidence(&rest, &none));
+    let evidence_of = |fit: &Fit| fit.evidence(&rest, &none);
+    let evidence = |place: usize| fits.get(place).map_or(f64::NEG_INFINITY, evidence_of);
     let open = |place: &usize| Some(*place) != everywhere && !taken.contains(place);
     // Another element may have made what one of them alone explains.
     let rival = |other: usize, of: usize| {
@@ -257,9 +296,15 @@ pub fn identify(
         let alone = rest.iter().enumerate().filter(|(peak, rest)| {
             **rest && fits.get(of).is_some_and(|fit| fit.explains(*peak)) && !explained(&others, *peak)
         });
-        let mut alone = alone.map(|(peak, _)| peak);
-        alone.all(|peak| fits.get(other).is_some_and(|fit| fit.matched.iter().any(|(_, met)| *met == peak)))
-            && evidence(other) >= evidence(of) - LEAST_EVIDENCE
+        let alone: Vec<usize> = alone.map(|(peak, _)| peak).collect();
+        let (Some(of), Some(other_fit)) = (fits.get(of), fits.get(other)) else { return false };
+        let all = alone.iter().all(|peak| other_fit.close(*peak) > BADLY);
+        // One that also meets well what is met badly, or not at all.
+        let more = other_fit.named
+            && rest.iter().enumerate().any(|(peak, rest)| {
+                *rest && other_fit.close(peak) >= WELL && of.close(peak) <= BADLY && !explained(&others, peak)
+            });
+        all && (more || evidence(other) >= evidence_of(of) - LEAST_EVIDENCE)
     };
     let rivals = (0..fits.len()).filter(open).any(|other| taken.iter().any(|of| rival(other, *of)));
     let few = count <= FEW_PEAKS;
@@ -309,7 +354,7 @@ mod tests {
     fn spectrum(peaks: &[f64]) -> Spectrum {
         Spectrum {
             peaks: peaks.to_vec(),
-            of_the_flame: vec![false; peaks.len()],
+            not_of_a_salt: vec![false; peaks.len()],
             tolerance: 1.0,
             range: 400.0,
         }

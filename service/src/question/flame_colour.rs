@@ -511,7 +511,7 @@ fn compose(
         identified: None,
         candidates: None,
         unexplained: None,
-        of_the_flame: None,
+        not_of_a_salt: None,
         omitted: omitted(),
         basis: draft.close(&scope.rules, record),
     };

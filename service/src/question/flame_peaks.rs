@@ -7,6 +7,7 @@ use super::reader::Asked;
 use super::record::{Group, record};
 use super::{Composed, Scope, Series};
 use crate::catalogue::Catalogue;
+use crate::catalogue::emitters::LampLine;
 use crate::catalogue::flame_elements::{Element, Model};
 use crate::physics::emission;
 use crate::physics::identification::{self, Feature, Fit, Spectrum, Verdict};
@@ -19,13 +20,9 @@ use std::collections::BTreeSet;
 use uom::si::f64::{Length, ThermodynamicTemperature};
 
 /// A line of an alkali metal is expected down to this height beside the highest.
-const LOWEST: f64 = 5e-6;
+const LOWEST: f64 = 2e-7;
 /// Decades over which the weight of a line falls from 1 to 0: instruments are overdriven by strong lines and show faint ones too.
 const DECADES: f64 = 5.0;
-/// Weight of a line that is fainter than that.
-const FAINT: f64 = 0.05;
-/// Weight of the first line of an atom beside bands.
-const BESIDE_BANDS: f64 = 0.7;
 /// Lines of an atom that a flame excites beside bands end in the ground state and come from below this energy, eV.
 const EXCITED: f64 = 3.3;
 /// Weight of a band that shows with one kind of salt alone.
@@ -59,13 +56,13 @@ fn features(
         // The strongest one alone.
         let strongest =
             known.max_by(|a, b| a.emission().power(temperature).total_cmp(&b.emission().power(temperature)));
-        found.extend(strongest.map(|line| of_atoms(line.wavelength, BESIDE_BANDS)));
+        found.extend(strongest.zip(element.line).map(|(line, weight)| of_atoms(line.wavelength, weight)));
     } else {
         let peaks = emission::peaks(&lines, instrument.resolution.number);
         let highest = peaks.iter().map(|peak| peak.height).fold(0.0, f64::max);
         for peak in peaks.iter().filter(|peak| peak.height >= LOWEST * highest) {
             let weight = 1.0 + crate::physics::maths::log10(peak.height / highest) / DECADES;
-            found.push(of_atoms(hundredths(peak.at), weight.max(FAINT)));
+            found.push(of_atoms(hundredths(peak.at), weight.max(identification::FAINT)));
         }
     }
     let mut bands: Vec<_> =
@@ -94,6 +91,10 @@ fn features(
         feature.strongest |= feature.wanted && feature.weight >= identification::STRONGEST * most;
     }
     found.retain(|feature| instrument.reaches(feature.at, tolerance));
+    for feature in &mut found {
+        // Just beyond the end it may show, and need not.
+        feature.wanted &= instrument.shows(feature.at);
+    }
     found
 }
 
@@ -119,10 +120,10 @@ pub fn compose(
     let peaks: Vec<f64> = asked.iter().map(|peak| peak.number).collect();
     let tolerance = tolerance.map_or(instrument.resolution.number, |tolerance| tolerance.number);
     let elements = catalogue.flame_elements.element.as_slice();
-    let of_the_flame: Vec<Option<&'static str>> =
+    let mut not_of_a_salt: Vec<Option<&'static str>> =
         peaks.iter().map(|peak| of_the_flame(*peak, tolerance, catalogue)).collect();
-    let spectrum = Spectrum {
-        of_the_flame: of_the_flame.iter().map(Option::is_some).collect(),
+    let mut spectrum = Spectrum {
+        not_of_a_salt: not_of_a_salt.iter().map(Option::is_some).collect(),
         tolerance,
         range: instrument.to.number - instrument.from.number,
         peaks,
@@ -132,6 +133,14 @@ pub fn compose(
         .map(|element| features(element, instrument, tolerance, hot.value, catalogue))
         .collect();
     let fits: Vec<Fit> = features.iter().map(|own| identification::fit(own, &spectrum)).collect();
+    let lamp = identification::fit(&lamp(instrument, tolerance, catalogue), &spectrum);
+    let of_a_lamp = identification::of_a_lamp(&lamp, &fits, &spectrum);
+    for ((emitter, known), lit) in not_of_a_salt.iter_mut().zip(&mut spectrum.not_of_a_salt).zip(&of_a_lamp) {
+        if *lit && emitter.is_none() {
+            *emitter = Some(LAMP);
+            *known = true;
+        }
+    }
     let everywhere = elements.iter().position(|element| element.symbol == EVERYWHERE);
     let found = identification::identify(&fits, &features, &spectrum, everywhere);
     let fitted = Fitted { elements, features, fits };
@@ -163,7 +172,7 @@ pub fn compose(
             let explained = |place: &usize| {
                 fitted.fits.get(*place).and_then(|fit| fit.explains.get(*number)).is_some_and(Option::is_some)
             };
-            !spectrum.of_the_flame.get(*number).copied().unwrap_or(false)
+            !spectrum.not_of_a_salt.get(*number).copied().unwrap_or(false)
                 && !found.needed.iter().any(explained)
         })
         .map(|(_, peak)| *peak)
@@ -171,7 +180,7 @@ pub fn compose(
     let own: Vec<FlamePeak> = spectrum
         .peaks
         .iter()
-        .zip(&of_the_flame)
+        .zip(&not_of_a_salt)
         .filter_map(|(peak, emitter)| {
             Some(FlamePeak { peak: Quantity::exact(*peak, "nm"), emitter: Text::Borrowed((*emitter)?) })
         })
@@ -181,7 +190,9 @@ pub fn compose(
     let sentence = sentence(found.verdict, &candidates, &hidden, unexplained.len(), own.len());
     let verdict_shown = draft.bare_verdict(|_| draft::sentence(&scope.rules, &sentence, UNCHECKED, ""));
     let record = record(&draft, request).ok()?;
-    let series = series(&candidates);
+    let unexplained: Vec<Quantity> =
+        unexplained.into_iter().map(|peak| Quantity::exact(peak, "nm")).collect();
+    let series = series(found.verdict, &candidates, &own, &unexplained);
     let reply = FlameColourReply {
         verdict: verdict_shown.clone(),
         element: None,
@@ -202,12 +213,36 @@ pub fn compose(
             Verdict::CannotTell => Identified::CannotTell,
         }),
         candidates: Some(candidates),
-        unexplained: Some(unexplained.into_iter().map(|peak| Quantity::exact(peak, "nm")).collect()),
-        of_the_flame: Some(own),
+        unexplained: Some(unexplained),
+        not_of_a_salt: Some(own),
         omitted: omitted(),
         basis: draft.close(&scope.rules, record),
     };
     Some(Composed { series: Some(series), ..Composed::of(reply, &verdict_shown) })
+}
+
+/// What gives the lines of a lamp.
+const LAMP: &str = "a lamp";
+
+/// What a lamp in the room shows: tubes and compact lamps have lines of mercury, many of them those of phosphors too.
+fn lamp(instrument: &Instrument, tolerance: f64, catalogue: &'static Catalogue) -> Vec<Feature> {
+    // Lines nearer than the resolution are one.
+    let near = |a: &LampLine, b: &LampLine| b.wavelength - a.wavelength < instrument.resolution.number;
+    let one = |run: &[LampLine]| {
+        let (first, last) = (run.first()?, run.last()?);
+        let strength = run.iter().map(|line| line.strength).fold(0.0, f64::max);
+        let always = run.iter().any(|line| line.always);
+        Some(Feature {
+            at: hundredths(f64::midpoint(first.wavelength, last.wavelength)),
+            width: 0.0,
+            weight: strength,
+            wanted: always,
+            strongest: always && strength >= identification::STRONGEST,
+            name: "line of a lamp".to_owned(),
+        })
+    };
+    let lines = catalogue.emitters.lamps.chunk_by(near).filter_map(one);
+    lines.filter(|line| instrument.reaches(line.at, tolerance)).collect()
 }
 
 /// The emitter of the flame itself that makes a peak.
@@ -260,7 +295,7 @@ fn sentence(
     candidates: &[FlameCandidate],
     hidden: &[&str],
     unexplained: usize,
-    of_the_flame: usize,
+    not_of_a_salt: usize,
 ) -> String {
     let name = |one: &FlameCandidate| -> String {
         if one.likely_contamination {
@@ -280,7 +315,7 @@ fn sentence(
         count => format!(" {} peaks are {what}.", significant(count as f64, 3)),
     };
     let left = count(unexplained, "not explained");
-    let flame = count(of_the_flame, "of the flame itself");
+    let flame = count(not_of_a_salt, "of the flame itself or a lamp");
     let also = if hidden.is_empty() {
         String::new()
     } else {
@@ -301,26 +336,46 @@ fn sentence(
     }
 }
 
-fn series(candidates: &[FlameCandidate]) -> Series {
-    let header = ["element", "found", "met [%]", "peak [nm]", "wavelength [nm]", "feature"]
+fn series(
+    verdict: Verdict,
+    candidates: &[FlameCandidate],
+    not_of_a_salt: &[FlamePeak],
+    unexplained: &[Quantity],
+) -> Series {
+    let header = ["identified", "element", "found", "met [%]", "peak [nm]", "wavelength [nm]", "feature"]
         .map(str::to_owned)
         .to_vec();
+    let identified = match verdict {
+        Verdict::Found => "found",
+        Verdict::None => "none",
+        Verdict::CannotTell => "cannot_tell",
+    };
     let mut rows = Vec::new();
+    let mut row = |element: &str, found: &str, met: &str, peak: &str, wavelength: &str, feature: &str| {
+        let cells = [identified, element, found, met, peak, wavelength, feature];
+        rows.push(cells.map(str::to_owned).to_vec());
+    };
     for one in candidates {
-        let own = || [one.element.symbol.to_string(), one.found.to_string(), one.met.value.to_string()];
+        let (symbol, found, met) =
+            (one.element.symbol.as_ref(), one.found.to_string(), one.met.value.to_string());
         for peak in &one.matched {
-            let more = [peak.peak.value.to_string(), peak.wavelength.value.to_string(), peak.feature.clone()];
-            rows.push(own().into_iter().chain(more).collect());
+            let (at, wavelength) = (peak.peak.value.to_string(), peak.wavelength.value.to_string());
+            row(symbol, &found, &met, &at, &wavelength, &peak.feature);
         }
-        let missed: BTreeSet<String> = one
+        let missed: BTreeSet<(String, &str)> = one
             .missing
             .iter()
-            .map(|missing| format!("{} {}", missing.wavelength.value, missing.feature))
+            .map(|missing| (missing.wavelength.value.to_string(), missing.feature.as_str()))
             .collect();
-        for missing in missed {
-            let (at, feature) = missing.split_once(' ').unwrap_or((&missing, ""));
-            rows.push(own().into_iter().chain([String::new(), at.to_owned(), feature.to_owned()]).collect());
+        for (at, feature) in missed {
+            row(symbol, &found, &met, "", &at, &format!("missing: {feature}"));
         }
+    }
+    for peak in not_of_a_salt {
+        row("", "", "", &peak.peak.value.to_string(), "", &format!("not of a salt: {}", peak.emitter));
+    }
+    for peak in unexplained {
+        row("", "", "", &peak.value.to_string(), "", "not explained");
     }
     Series { header, rows }
 }

@@ -9,6 +9,7 @@ use super::ladder::Ladder;
 use super::plan::{Doing, Plan, Poured, Step, Vessel};
 use super::walk::{self, Memo, Placed, Walked, Wanted};
 use crate::catalogue::Substance;
+use crate::catalogue::flame_elements::Salt;
 use crate::physics::maths::ln;
 use crate::quantity::round::{cautious_down, significant};
 use brimline_openapi::{AlsoChanged, Outcome, PlanRemedy, Remedy, Text};
@@ -59,6 +60,8 @@ enum Change {
     ClearAway { step: usize, of: usize },
     /// What stands beside is taken away.
     Away { beside: usize },
+    /// The salts that are never brought there are left out.
+    NoSalts { those: Salts },
     /// A water bath heats what a step heats.
     Bath { step: usize },
     /// As much is drawn as is poured.
@@ -67,6 +70,30 @@ enum Change {
     LeaveOut { step: usize, why: &'static str },
     /// Another liquid.
     Liquid { name: String, substance: &'static Substance },
+}
+
+/// Salts that a check holds against a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Salts {
+    Oxidisers,
+    Toxic,
+    NotSprayed,
+}
+
+impl Salts {
+    fn of(self, salt: &Salt) -> bool {
+        match self {
+            Self::Oxidisers => salt.oxidises(),
+            Self::Toxic => salt.is_toxic(),
+            Self::NotSprayed => salt.not_sprayed.is_some(),
+        }
+    }
+
+    /// Places of those in a plan, the last first: what is taken out moves what stands behind it.
+    fn places(self, plan: &Plan) -> impl Iterator<Item = (usize, &'static Salt)> {
+        let all = plan.salts.iter().enumerate().rev();
+        all.filter(move |(_, (_, salt))| self.of(salt)).map(|(place, (_, salt))| (place, *salt))
+    }
 }
 
 /// A change with its figure, where it has one.
@@ -136,6 +163,7 @@ impl Figure {
     fn text(self, plan: &Plan, to: &str) -> String {
         match self {
             Self::Amount(step) => format!("Use at most {to} at step {}.", step + 1),
+            Self::Vessels(step) if to == "1" => format!("Use one vessel at step {}.", step + 1),
             Self::Vessels(step) => format!("Use at most {to} vessels at step {}.", step + 1),
             Self::Duration(step) => format!("Let step {} take {to}.", step + 1),
             Self::HeatedTo(step) => format!("Heat to at most {to} at step {}.", step + 1),
@@ -365,6 +393,7 @@ impl Change {
                 }
                 changed.beside.remove(*beside);
             }
+            Self::NoSalts { those } => changed.salts.retain(|(_, salt)| !those.of(salt)),
             Self::Bath { step } => {
                 let heats = |step: &&mut Step| step.doing == Doing::Heat || step.is_heated();
                 let step = changed.steps.get_mut(*step).filter(heats)?;
@@ -514,6 +543,15 @@ impl Change {
                 let gone = plan.beside.get(*beside).and_then(serde_json::Value::as_str);
                 let text = format!("Take {} away.", gone.unwrap_or("what stands there"));
                 said("remove", format!("/beside/{beside}"), "away", text)
+            }
+            Self::NoSalts { those } => {
+                let mut fields = those.places(plan).map(|(place, _)| format!("/salts/{place}"));
+                let first = fields.next().unwrap_or_default();
+                also.extend(fields.map(|field| AlsoChanged { field, to: "away".to_owned() }));
+                let names: Vec<&str> = those.places(plan).map(|(_, salt)| salt.name.as_str()).collect();
+                let text =
+                    format!("Leave out {}, here; hold it on a wire at another time.", names.join(", "));
+                said("remove", first, "away", text)
             }
             Self::Bath { step } => said(
                 "heating",
@@ -1078,6 +1116,26 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
         }
         "burnable_vessel" => all.extend(wider(plan, here)),
         "burnable_liquid" => all.push(Change::LeaveOut { step: here, why: "such a liquid is not burnt" }),
+        "fuel_for_salts" => {
+            let poured = plan.steps.iter().take(here + 1).rev().find_map(|one| one.liquid.as_ref());
+            let ethanol = poured.zip(scope.draft.catalogue.by_id("ethanol"));
+            all.extend(
+                ethanol.map(|(poured, substance)| Change::Liquid {
+                    name: poured.liquid.name.clone(),
+                    substance,
+                }),
+            );
+        }
+        // With none left the plan has no salts, and asks for them: nothing is mended by that.
+        "oxidiser_in_fuel" | "toxic_salt_in_fuel" | "harmful_mist" => {
+            let those = match id {
+                "oxidiser_in_fuel" => Salts::Oxidisers,
+                "toxic_salt_in_fuel" => Salts::Toxic,
+                _ => Salts::NotSprayed,
+            };
+            let left = plan.salts.iter().any(|(_, salt)| !those.of(salt));
+            all.extend(left.then_some(Change::NoSalts { those }));
+        }
         "lit_when_heated" => {
             let heats = (0..here).rev().filter(|place| {
                 plan.steps.get(*place).is_some_and(|one| one.doing == Doing::Heat && one.amount.is_none())

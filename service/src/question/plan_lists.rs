@@ -55,7 +55,19 @@ fn is_of_a_salt(text: &str) -> bool {
 #[must_use]
 pub fn flammable(plan: &Plan) -> bool {
     let stock = plan.stock.iter().map(|stock| &stock.liquid);
-    plan.liquids().into_iter().chain(stock).any(|poured| poured.liquid.not_flammable().is_none())
+    uses_flammable(plan) || stock.into_iter().any(|poured| poured.liquid.not_flammable().is_none())
+}
+
+/// The same of what its steps use.
+#[must_use]
+pub fn uses_flammable(plan: &Plan) -> bool {
+    plan.liquids().into_iter().any(|poured| poured.liquid.not_flammable().is_none())
+}
+
+/// Whether what burns burns from wicks alone.
+fn on_wicks(plan: &Plan) -> bool {
+    let mut vessels = plan.vessels().into_iter().peekable();
+    vessels.peek().is_some() && vessels.all(|(vessel, ..)| vessel.is_wick())
 }
 
 /// What is set out.
@@ -116,6 +128,12 @@ pub fn set_out(plan: &Plan) -> Vec<String> {
     list
 }
 
+/// The salts of a plan that are waste of their own, and give off what is not breathed.
+fn heavy(plan: &Plan) -> impl Iterator<Item = &str> {
+    let own = plan.salts.iter().filter(|(element, _)| HEAVY.contains(&element.symbol.as_str()));
+    own.map(|(_, salt)| salt.name.as_str())
+}
+
 /// What the salts of a plan need.
 fn for_salts(plan: &Plan, burns: bool) -> Vec<String> {
     let mut list = Vec::new();
@@ -131,14 +149,18 @@ fn for_salts(plan: &Plan, burns: bool) -> Vec<String> {
         let how = if burns { "" } else { "; held on a wire, not sprayed" };
         list.push(format!("Gloves for {}{how}.", harmful.join(", ")));
     }
-    if plan.salts.iter().any(|(element, _)| element.symbol == "Cu") {
-        list.push(
-            "A fume cupboard, or a room that is well aired, for what copper salts give off.".to_owned(),
-        );
+    let fumes: Vec<&str> = heavy(plan).collect();
+    if !fumes.is_empty() {
+        let names = fumes.join(", ");
+        list.push(format!("A fume cupboard, or a room that is well aired, for what {names} gives off."));
     }
-    if burns {
+    if burns && !on_wicks(plan) {
         list.push("A clean, cold vessel for each salt.".to_owned());
-    } else if !flammable(plan) {
+    } else if burns {
+        list.push(
+            "A clean wire for each salt, with a handle: no salt into what the wick draws from.".to_owned(),
+        );
+    } else if !uses_flammable(plan) {
         list.push("A clean wire for each salt, with a handle; the flame of a gas burner on a heat-resistant mat, clear of everything that burns.".to_owned());
     }
     list
@@ -180,12 +202,7 @@ pub fn clear_up(plan: &Plan) -> Vec<String> {
         ));
     }
     // Liquid with such salts in it goes where they go.
-    let heavy: Vec<&str> = plan
-        .salts
-        .iter()
-        .filter(|(element, _)| HEAVY.contains(&element.symbol.as_str()))
-        .map(|(_, salt)| salt.name.as_str())
-        .collect();
+    let heavy: Vec<&str> = heavy(plan).filter(|_| !on_wicks(plan)).collect();
     for poured in plan.liquids() {
         let groups: Vec<(&str, Option<&str>)> = poured
             .liquid

@@ -70,7 +70,11 @@ fn compose(
             draft.not_considered("flame_colour", NAME_THE_SALTS);
         }
     }
-    if !plan.salts.is_empty() && !plan.has(Doing::Burn) && plan_lists::flammable(plan) {
+    if !plan.salts.is_empty()
+        && !plan.has(Doing::Burn)
+        && !is_in_water(plan)
+        && plan_lists::uses_flammable(plan)
+    {
         draft.not_considered("burning", HOW_IT_IS_COLOURED);
     }
     for (id, text) in &walked.assumptions {
@@ -247,7 +251,7 @@ pub const WATER: &str = "water";
 
 /// Where salts are to colour a flame beside a liquid that can burn: the way without it, for each liquid.
 fn without_burning(plan: &Plan) -> Vec<PlanAlternative> {
-    if plan.salts.is_empty() {
+    if plan.salts.is_empty() || is_in_water(plan) {
         return Vec::new();
     }
     let burns = plan.liquids().into_iter().filter(|poured| poured.liquid.not_flammable().is_none());
@@ -259,6 +263,15 @@ fn without_burning(plan: &Plan) -> Vec<PlanAlternative> {
             outcome: Outcome::NoLimitChecked,
         })
         .collect()
+}
+
+/// Whether the salts are in water already: nothing burns in the plan, and water is used.
+fn is_in_water(plan: &Plan) -> bool {
+    !plan.has(Doing::Burn)
+        && plan
+            .liquids()
+            .iter()
+            .any(|poured| poured.liquid.substance().is_some_and(|one| one.id.as_str() == WATER))
 }
 
 /// Why, and how, salts are looked at without liquid that burns.
@@ -377,7 +390,13 @@ fn sentence(
             if whole.contains(change) {
                 return whole;
             }
-            format!("{over} The first change stands in `remedies`.")
+            let told = " The first change stands in `remedies`.";
+            let whole = draft::sentence(rules, &format!("{over}{told}"), unsaid, "");
+            if whole.contains(told) {
+                return whole;
+            }
+            let bare = format!("Over the limit{at}: {}.", walk::in_words(&check.check));
+            format!("{bare}{told}")
         }
         (Outcome::NotAssessed, Some(check)) => {
             format!("Not assessed{at}: {}{marks}.", walk::in_words(&check.check))

@@ -545,7 +545,7 @@ impl Walk<'_> {
         };
         // A spray can be lit however cold its liquid is.
         let sprays = vessel.sprays();
-        self.salts(place, &liquid, sprays);
+        self.salts(place, &liquid, &vessel);
         if sprays && liquid.liquid.not_flammable().is_none() {
             let none = self.plan.ignition.as_ref().is_some_and(Vec::is_empty);
             let lit = !none
@@ -593,6 +593,10 @@ impl Walk<'_> {
             same && one.burnt.is_some()
         });
         if let Some(one) = burnt.and_then(|burnt| self.standing.get(burnt).cloned()) {
+            // Of other words for what it is made of, it is another one.
+            if one.vessel.material == vessel.material {
+                self.never_again(place, &one.vessel);
+            }
             self.waits(place, step, &one, &liquid);
         }
         self.standing.push(Standing {
@@ -613,18 +617,25 @@ impl Walk<'_> {
         });
     }
 
-    /// What is held against a liquid that is brought where salts are to colour a flame.
-    fn salts(&mut self, place: usize, liquid: &Poured, sprays: bool) {
+    /// What is held against a liquid that is brought where salts are to colour a flame. A wick keeps them out.
+    fn salts(&mut self, place: usize, liquid: &Poured, vessel: &Vessel) {
         let salts = &self.plan.salts;
-        if salts.is_empty() {
+        if salts.is_empty() || vessel.is_wick() {
             return;
         }
         if liquid.liquid.not_flammable().is_none() {
             let oxidises = salts.iter().any(|(_, salt)| salt.oxidises());
             self.rule(place, "oxidiser_in_fuel", oxidises, "No salt that gives off oxygen, such as a nitrate, is brought into liquid that can burn, whether it is lit, heated or left: it may burn fiercely (common practice, no source).");
-        } else if sprays {
+        } else if vessel.sprays() {
             let harmful = salts.iter().any(|(_, salt)| salt.not_sprayed.is_some());
             self.rule(place, "harmful_mist", harmful, "No salt that is toxic, corrosive or may harm an unborn child is sprayed, since its mist is breathed in: it is held on a wire (common practice, no source).");
+        }
+    }
+
+    /// A vessel with salts that was alight is filled again.
+    fn never_again(&mut self, place: usize, vessel: &Vessel) {
+        if !self.plan.salts.is_empty() && !vessel.is_wick() {
+            self.rule(place, "refilled_with_salts", true, "With salts nothing is poured into a vessel that was alight: each trial has a clean, cold one, which the plan tells apart by the words for its material (common practice, no source).");
         }
     }
 
@@ -700,6 +711,8 @@ impl Walk<'_> {
         }
         if !self.plan.salts.is_empty() && !one.vessel.is_wick() {
             self.rule(place, "fuel_for_salts", !is_burnt_with_salts(&one.liquid.liquid), "With salts nothing burns in an open vessel but ethanol or propan-2-ol: a flame of methanol is hardly seen and flashes back into a bottle, other liquids soot (common practice, no source).");
+            let toxic = self.plan.salts.iter().any(|(_, salt)| salt.is_toxic());
+            self.rule(place, "toxic_salt_in_fuel", toxic, "No toxic salt, as of barium, is burnt with liquid in an open vessel, which spits and smokes: a little of it is held on a wire (common practice, no source).");
         }
         let mut request = Map::new();
         request.insert("liquid".into(), one.liquid.raw.clone());
@@ -786,10 +799,8 @@ impl Walk<'_> {
         };
         let Some(one) = self.standing.get(found).cloned() else { return };
         let with = step.liquid.clone().unwrap_or_else(|| one.liquid.clone());
-        self.salts(place, &with, one.vessel.sprays());
-        if !self.plan.salts.is_empty() && !one.vessel.is_wick() {
-            self.rule(place, "refilled_with_salts", true, "With salts nothing is poured into a vessel that was alight: each trial has a clean, cold one, filled with every flame out (common practice, no source).");
-        }
+        self.salts(place, &with, &one.vessel);
+        self.never_again(place, &one.vessel);
         self.waits(place, step, &one, &with);
         if let Some(one) = self.standing.get_mut(found) {
             one.cleared_by = Some(place);
@@ -1313,6 +1324,7 @@ pub fn in_words(id: &str) -> &'static str {
         "peroxide_residue" => "a liquid that forms peroxides, evaporated until little is left",
         "oxidiser_in_fuel" => "a salt that gives off oxygen in liquid that can burn",
         "fuel_for_salts" => "a liquid that is not burnt with salts in open vessels",
+        "toxic_salt_in_fuel" => "a toxic salt, burnt with liquid in open vessels",
         "harmful_mist" => "a salt that is sprayed, whose mist harms",
         "refilled_with_salts" => "a vessel with salts, filled again after it was alight",
         "lit_when_heated" => "a liquid that is lit when it was heated",
