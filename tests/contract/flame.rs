@@ -124,6 +124,11 @@ fn what_is_never_done_with_salts_is_over_the_limit() {
         let found = over(json!([pour(fuel, &dish), burn()]), "LiCl");
         assert_eq!(found.contains(&"fuel_for_salts".to_owned()), is_over, "{fuel}: {found:?}");
     }
+    // By mass a third of it is no alcohol; what makes an alcohol unfit to drink is less.
+    let sooty = json!({ "mixture": [{ "substance": "ethanol", "quantity": "66 mL" }, { "substance": "hexane", "quantity": "34 mL" }] });
+    let mut poured = pour("ethanol", &dish);
+    poured["liquid"] = sooty;
+    assert!(over(json!([poured, burn()]), "LiCl").contains(&"fuel_for_salts".to_owned()));
     let again = json!([pour("ethanol", &dish), burn(), { "do": "wait", "duration": "240 min" },
         { "do": "refill", "amount": "4 mL", "all_flames_out": true }, burn()]);
     assert!(over(again, "LiCl").contains(&"refilled_with_salts".to_owned()));
@@ -138,6 +143,7 @@ fn what_is_never_done_with_salts_is_over_the_limit() {
         over(json!([pour("ethanol", &dish), burn(), wait, clear, poured, burn()]), "LiCl")
     };
     assert!(anew("porcelain").contains(&"refilled_with_salts".to_owned()));
+    assert!(anew("Porcelain ").contains(&"refilled_with_salts".to_owned()));
     assert!(!anew("porcelain, second set").contains(&"refilled_with_salts".to_owned()));
     assert_eq!(over(json!([pour("ethanol", &dish), burn()]), "BaCl2"), ["toxic_salt_in_fuel"]);
     // A wick keeps salts out of what burns.
@@ -192,6 +198,11 @@ fn changes_take_out_what_is_never_burnt_and_leave_the_rest() {
     assert_eq!(after["outcome"], remedies[1]["outcome_after"]);
     let mut fuel = plan(json!(["LiCl"]));
     fuel["steps"][0]["liquid"] = json!("propanone");
+    // Water in a beaker beside is not what burns.
+    let beaker = json!({ "do": "set_out", "liquid": "water", "amount": "15 mL", "vessels": 1,
+        "vessel": { "capacity": "100 mL", "mouth_diameter": "5 cm", "material": "glass" } });
+    fuel["steps"].as_array_mut().unwrap().insert(1, beaker);
+    fuel["steps"][2]["vessel"] = fuel["steps"][0]["vessel"].clone();
     let reply = ask("practical", &fuel).unwrap();
     assert_eq!(
         (&reply["remedies"][0]["field"], &reply["remedies"][0]["to"]),

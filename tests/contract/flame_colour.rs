@@ -259,6 +259,15 @@ fn peaks_of_the_flame_and_of_sodium_are_told_and_senseless_ones_refused() {
     );
     let told = lamp["not_of_a_salt"].as_array().unwrap();
     assert!(told.len() == 5 && told.iter().all(|one| one["emitter"] == "a lamp"), "{lamp}");
+    // Sodium's line stays sodium's, and two lines of mercury may be copper's bands or a lamp's.
+    let beside = asked(&["404.7 nm", "435.8 nm", "546.1 nm", "589.2 nm"], json!({})).unwrap();
+    assert_eq!(beside["candidates"][0]["element"]["symbol"], "Na", "{beside}");
+    assert_eq!(asked(&["435.8 nm", "546.1 nm"], json!({})).unwrap()["identified"], "cannot_tell");
+    let violet = asked(&["404.4 nm"], json!({ "to": "750 nm" })).unwrap();
+    assert_eq!(
+        (&violet["identified"], &violet["candidates"][0]["element"]["symbol"]),
+        (&json!("cannot_tell"), &json!("K"))
+    );
     // Strontium explains both, lithium one of them well.
     assert_eq!(asked(&["606 nm", "671 nm"], json!({})).unwrap()["identified"], "cannot_tell");
     // The strong lines of rubidium lie beyond the instrument.
@@ -271,6 +280,14 @@ fn peaks_of_the_flame_and_of_sodium_are_told_and_senseless_ones_refused() {
     let hidden = ["460.7 nm", "605.5 nm", "646 nm", "670.8 nm", "682 nm"];
     let hidden = asked(&hidden, json!({})).unwrap();
     assert!(hidden["sentence"].as_str().unwrap().contains("Hidden behind there may be lithium"), "{hidden}");
+    // A sentence leaves a part out and cuts none.
+    let many: Vec<String> = (0..40).map(|step| format!("{} nm", 400.3 + 9.1 * f64::from(step))).collect();
+    let many: Vec<&str> = many.iter().map(String::as_str).collect();
+    for count in 1..=40 {
+        let sentence = asked(&many[..count], json!({})).unwrap()["sentence"].as_str().unwrap().to_owned();
+        assert!(sentence.chars().count() <= 200 && !sentence.contains('…'), "{sentence}");
+        assert!(sentence.ends_with(". No limit was checked."), "{sentence}");
+    }
     let pointer = |problem: Value| problem["errors"][0]["pointer"].as_str().unwrap().to_owned();
     let table = json!({ "response": [{ "wavelength": "600 nm", "response": 1 }, { "wavelength": "650 nm", "response": 1 }] });
     assert_eq!(pointer(asked(&["589.3 nm"], table).unwrap_err()), "/peaks/0");

@@ -196,15 +196,20 @@ pub fn fit(features: &[Feature], spectrum: &Spectrum) -> Fit {
 /// Least lines of a lamp that show it.
 const OF_A_LAMP: usize = 3;
 
-/// Which peaks a lamp explains, where it fits them better than any element does; none else.
+/// Which peaks are lines of a lamp, where it fits them better than any element does; none else. Where `everywhere`, sodium, meets one
+/// better it stays sodium's.
 #[must_use]
-pub fn of_a_lamp(lamp: &Fit, fits: &[Fit], spectrum: &Spectrum) -> Vec<bool> {
+pub fn of_a_lamp(lamp: &Fit, fits: &[Fit], spectrum: &Spectrum, everywhere: Option<usize>) -> Vec<bool> {
     let own: Vec<bool> = spectrum.not_of_a_salt.iter().map(|known| !known).collect();
     let none = vec![0.0; own.len()];
     let evidence = lamp.evidence(&own, &none);
     let best = fits.iter().map(|fit| fit.evidence(&own, &none)).fold(LEAST_EVIDENCE, f64::max);
     let shown = lamp.named && lamp.matched.len() >= OF_A_LAMP && evidence > best;
-    (0..own.len()).map(|peak| shown && lamp.explains(peak)).collect()
+    let sodium =
+        |peak: usize| everywhere.and_then(|place| fits.get(place)).map_or(0.0, |fit| fit.close(peak));
+    // Each line of it makes one peak.
+    let its = |peak: usize| lamp.matched.iter().any(|(_, number)| *number == peak);
+    (0..own.len()).map(|peak| shown && its(peak) && lamp.close(peak) > sodium(peak)).collect()
 }
 
 /// What the peaks show.
@@ -231,13 +236,15 @@ pub struct Found {
     pub in_part: Vec<usize>,
 }
 
-/// Which elements the peaks show. `everywhere` is the place of sodium.
+/// Which elements the peaks show. `everywhere` is the place of sodium; a lamp that is not sure
+/// is a rival of what it may have made.
 #[must_use]
 pub fn identify(
     fits: &[Fit],
     features: &[Vec<Feature>],
     spectrum: &Spectrum,
     everywhere: Option<usize>,
+    lamp: Option<&Fit>,
 ) -> Found {
     let own: Vec<bool> = spectrum.not_of_a_salt.iter().map(|flame| !flame).collect();
     let none = vec![0.0; own.len()];
@@ -307,6 +314,10 @@ pub fn identify(
         all && (more || evidence(other) >= evidence_of(of) - LEAST_EVIDENCE)
     };
     let rivals = (0..fits.len()).filter(open).any(|other| taken.iter().any(|of| rival(other, *of)));
+    let lit = lamp.is_some_and(|lamp| {
+        let mut found = rest.iter().enumerate().filter(|(peak, rest)| **rest && explained(&taken, *peak));
+        lamp.named && !taken.is_empty() && found.all(|(peak, _)| lamp.close(peak) > BADLY)
+    });
     let few = count <= FEW_PEAKS;
     let as_well = |place: usize| {
         let shown = features.get(place).map_or(&[][..], Vec::as_slice);
@@ -334,7 +345,7 @@ pub fn identify(
     let nothing = taken.is_empty() && sodium.is_none();
     let verdict = if nothing && fitting.is_empty() {
         Verdict::None
-    } else if rivals || 2 * left > all || taken.is_empty() && open_still && !fitting.is_empty() {
+    } else if rivals || lit || 2 * left > all || taken.is_empty() && open_still && !fitting.is_empty() {
         Verdict::CannotTell
     } else {
         Verdict::Found
@@ -363,7 +374,7 @@ mod tests {
     fn asked(features: &[Vec<Feature>], peaks: &[f64]) -> (Vec<usize>, Verdict) {
         let spectrum = spectrum(peaks);
         let fits: Vec<Fit> = features.iter().map(|own| fit(own, &spectrum)).collect();
-        let found = identify(&fits, features, &spectrum, None);
+        let found = identify(&fits, features, &spectrum, None, None);
         (found.needed, found.verdict)
     }
 
@@ -401,7 +412,7 @@ mod tests {
         let calcium = vec![feature(622.0, 20.0, 1.0), Feature { wanted: false, ..feature(592.0, 8.0, 0.4) }];
         let features = [sodium, calcium, vec![feature(624.0, 20.0, 1.0)]];
         let fits: Vec<Fit> = features.iter().map(|own| fit(own, &spectrum)).collect();
-        let found = identify(&fits, &features, &spectrum, Some(0));
+        let found = identify(&fits, &features, &spectrum, Some(0), None);
         assert!(found.needed.contains(&0) && found.verdict == Verdict::CannotTell, "{found:?}");
         assert_eq!(found.in_part.len() + found.needed.len(), 3, "{found:?}");
     }

@@ -5,6 +5,7 @@ use super::flame_colour::{self, Gas, Instrument, hundredths, omitted, shown};
 use super::flame_fuel::Flame;
 use super::reader::Asked;
 use super::record::{Group, record};
+use super::rules::Rules;
 use super::{Composed, Scope, Series};
 use crate::catalogue::Catalogue;
 use crate::catalogue::emitters::LampLine;
@@ -25,6 +26,8 @@ const LOWEST: f64 = 2e-7;
 const DECADES: f64 = 5.0;
 /// Lines of an atom that a flame excites beside bands end in the ground state and come from below this energy, eV.
 const EXCITED: f64 = 3.3;
+/// Least weight of the strongest line that an instrument shows where stronger ones lie beyond it.
+const FIRST_OF_WEAK: f64 = 0.3;
 /// Weight of a band that shows with one kind of salt alone.
 const ONLY_WITH: f64 = 0.5;
 /// The element that is nearly everywhere.
@@ -91,6 +94,13 @@ fn features(
         feature.strongest |= feature.wanted && feature.weight >= identification::STRONGEST * most;
     }
     found.retain(|feature| instrument.reaches(feature.at, tolerance));
+    // Where the strongest lie beyond the instrument the strongest one that it shows is looked for.
+    if !found.iter().any(|feature| feature.strongest && instrument.shows(feature.at))
+        && let Some(first) =
+            found.iter_mut().max_by(|a, b| a.weight.total_cmp(&b.weight).then(b.at.total_cmp(&a.at)))
+    {
+        first.weight = first.weight.max(FIRST_OF_WEAK);
+    }
     for feature in &mut found {
         // Just beyond the end it may show, and need not.
         feature.wanted &= instrument.shows(feature.at);
@@ -133,16 +143,16 @@ pub fn compose(
         .map(|element| features(element, instrument, tolerance, hot.value, catalogue))
         .collect();
     let fits: Vec<Fit> = features.iter().map(|own| identification::fit(own, &spectrum)).collect();
+    let everywhere = elements.iter().position(|element| element.symbol == EVERYWHERE);
     let lamp = identification::fit(&lamp(instrument, tolerance, catalogue), &spectrum);
-    let of_a_lamp = identification::of_a_lamp(&lamp, &fits, &spectrum);
+    let of_a_lamp = identification::of_a_lamp(&lamp, &fits, &spectrum, everywhere);
     for ((emitter, known), lit) in not_of_a_salt.iter_mut().zip(&mut spectrum.not_of_a_salt).zip(&of_a_lamp) {
         if *lit && emitter.is_none() {
             *emitter = Some(LAMP);
             *known = true;
         }
     }
-    let everywhere = elements.iter().position(|element| element.symbol == EVERYWHERE);
-    let found = identification::identify(&fits, &features, &spectrum, everywhere);
+    let found = identification::identify(&fits, &features, &spectrum, everywhere, Some(&lamp));
     let fitted = Fitted { elements, features, fits };
     draft.consider("flame_colour");
     draft.method("identification");
@@ -187,8 +197,8 @@ pub fn compose(
         .collect();
     let name = |place: &usize| elements.get(*place).map(|element| element.name.as_str());
     let hidden: Vec<&str> = found.hidden.iter().filter_map(name).collect();
-    let sentence = sentence(found.verdict, &candidates, &hidden, unexplained.len(), own.len());
-    let verdict_shown = draft.bare_verdict(|_| draft::sentence(&scope.rules, &sentence, UNCHECKED, ""));
+    let parts = sentence(found.verdict, &candidates, &hidden, unexplained.len(), own.len());
+    let verdict_shown = draft.bare_verdict(|_| told(&scope.rules, &parts));
     let record = record(&draft, request).ok()?;
     let unexplained: Vec<Quantity> =
         unexplained.into_iter().map(|peak| Quantity::exact(peak, "nm")).collect();
@@ -226,23 +236,35 @@ const LAMP: &str = "a lamp";
 
 /// What a lamp in the room shows: tubes and compact lamps have lines of mercury, many of them those of phosphors too.
 fn lamp(instrument: &Instrument, tolerance: f64, catalogue: &'static Catalogue) -> Vec<Feature> {
-    // Lines nearer than the resolution are one.
-    let near = |a: &LampLine, b: &LampLine| b.wavelength - a.wavelength < instrument.resolution.number;
-    let one = |run: &[LampLine]| {
-        let (first, last) = (run.first()?, run.last()?);
+    // Lines that all lie within the resolution are one.
+    let mut runs: Vec<Vec<&LampLine>> = Vec::new();
+    for line in &catalogue.emitters.lamps {
+        match runs.last_mut() {
+            Some(run)
+                if run.first().is_some_and(|first| {
+                    line.wavelength - first.wavelength < instrument.resolution.number
+                }) =>
+            {
+                run.push(line);
+            }
+            _ => runs.push(vec![line]),
+        }
+    }
+    let one = |run: Vec<&LampLine>| {
+        let all: f64 = run.iter().map(|line| line.strength).sum();
+        let middle: f64 = run.iter().map(|line| line.strength * line.wavelength).sum();
         let strength = run.iter().map(|line| line.strength).fold(0.0, f64::max);
         let always = run.iter().any(|line| line.always);
-        Some(Feature {
-            at: hundredths(f64::midpoint(first.wavelength, last.wavelength)),
+        Feature {
+            at: hundredths(middle / all),
             width: 0.0,
             weight: strength,
             wanted: always,
             strongest: always && strength >= identification::STRONGEST,
             name: "line of a lamp".to_owned(),
-        })
+        }
     };
-    let lines = catalogue.emitters.lamps.chunk_by(near).filter_map(one);
-    lines.filter(|line| instrument.reaches(line.at, tolerance)).collect()
+    runs.into_iter().map(one).filter(|line| instrument.reaches(line.at, tolerance)).collect()
 }
 
 /// The emitter of the flame itself that makes a peak.
@@ -296,7 +318,7 @@ fn sentence(
     hidden: &[&str],
     unexplained: usize,
     not_of_a_salt: usize,
-) -> String {
+) -> Vec<String> {
     let name = |one: &FlameCandidate| -> String {
         if one.likely_contamination {
             format!("{} (likely a contamination)", one.element.name)
@@ -322,9 +344,9 @@ fn sentence(
         format!(" Hidden behind there may be {}.", listed(hidden))
     };
     let sure = names(true);
-    match verdict {
-        Verdict::Found => format!("The peaks show {sure}.{also}{left}{flame}"),
-        Verdict::None => format!("The peaks show none of the elements that are known here.{flame}"),
+    let first = match verdict {
+        Verdict::Found => format!("The peaks show {sure}."),
+        Verdict::None => "The peaks show none of the elements that are known here.".to_owned(),
         Verdict::CannotTell if sure.is_empty() => {
             format!("It cannot be told which element the peaks show; in part fit {}.", names(false))
         }
@@ -333,7 +355,24 @@ fn sentence(
             let others = if others.is_empty() { String::new() } else { format!("; in part fit {others}") };
             format!("The peaks show {sure}; what else they show cannot be told{others}.")
         }
+    };
+    match verdict {
+        Verdict::Found => vec![first, left, also, flame],
+        Verdict::None => vec![first, flame],
+        Verdict::CannotTell => vec![first],
     }
+}
+
+/// The parts of a sentence that fit, the first always: what is told is told whole.
+fn told(rules: &Rules, parts: &[String]) -> String {
+    let mut whole = String::new();
+    for part in parts {
+        let longer = format!("{whole}{part}");
+        if whole.is_empty() || draft::sentence(rules, &longer, UNCHECKED, "").contains(&longer) {
+            whole = longer;
+        }
+    }
+    draft::sentence(rules, &whole, UNCHECKED, "")
 }
 
 fn series(

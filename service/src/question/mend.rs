@@ -1117,10 +1117,11 @@ fn changes(plan: &Plan, placed: &walk::Placed, scope: &Scope) -> Vec<Change> {
         "burnable_vessel" => all.extend(wider(plan, here)),
         "burnable_liquid" => all.push(Change::LeaveOut { step: here, why: "such a liquid is not burnt" }),
         "fuel_for_salts" => {
-            let poured = plan.steps.iter().take(here + 1).rev().find_map(|one| one.liquid.as_ref());
-            let ethanol = poured.zip(scope.draft.catalogue.by_id("ethanol"));
+            let ethanol = scope.draft.catalogue.by_id("ethanol");
+            let others =
+                plan.liquids().into_iter().filter(|poured| !walk::is_burnt_with_salts(&poured.liquid));
             all.extend(
-                ethanol.map(|(poured, substance)| Change::Liquid {
+                others.zip(ethanol.into_iter().cycle()).map(|(poured, substance)| Change::Liquid {
                     name: poured.liquid.name.clone(),
                     substance,
                 }),

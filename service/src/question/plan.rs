@@ -105,8 +105,10 @@ pub struct Vessel {
 }
 
 /// Beginnings of words that name what sprays.
-const SPRAYS: [&str; 11] = [
+const SPRAYS: [&str; 13] = [
+    "airbrush",
     "atomi",
+    "pump",
     "mist",
     "aerosol",
     "nebuli",
@@ -124,6 +126,13 @@ impl Vessel {
     #[must_use]
     pub fn is_wick(&self) -> bool {
         self.more.get("kind").is_some_and(|kind| kind == "wick")
+    }
+
+    /// Whether another may be meant by the words for its material: they are left out, or the same but for case and spaces.
+    #[must_use]
+    pub fn is_called_as(&self, other: &Self) -> bool {
+        let words = |vessel: &Self| vessel.material.as_ref().map(|words| words.trim().to_lowercase());
+        words(self).zip(words(other)).is_none_or(|(own, other)| own == other)
     }
 
     /// Whether its words say that it sprays.

@@ -70,11 +70,7 @@ fn compose(
             draft.not_considered("flame_colour", NAME_THE_SALTS);
         }
     }
-    if !plan.salts.is_empty()
-        && !plan.has(Doing::Burn)
-        && !is_in_water(plan)
-        && plan_lists::uses_flammable(plan)
-    {
+    if !plan.salts.is_empty() && !plan.has(Doing::Burn) && plan_lists::uses_flammable(plan) {
         draft.not_considered("burning", HOW_IT_IS_COLOURED);
     }
     for (id, text) in &walked.assumptions {
@@ -251,7 +247,7 @@ pub const WATER: &str = "water";
 
 /// Where salts are to colour a flame beside a liquid that can burn: the way without it, for each liquid.
 fn without_burning(plan: &Plan) -> Vec<PlanAlternative> {
-    if plan.salts.is_empty() || is_in_water(plan) {
+    if plan.salts.is_empty() {
         return Vec::new();
     }
     let burns = plan.liquids().into_iter().filter(|poured| poured.liquid.not_flammable().is_none());
@@ -263,15 +259,6 @@ fn without_burning(plan: &Plan) -> Vec<PlanAlternative> {
             outcome: Outcome::NoLimitChecked,
         })
         .collect()
-}
-
-/// Whether the salts are in water already: nothing burns in the plan, and water is used.
-fn is_in_water(plan: &Plan) -> bool {
-    !plan.has(Doing::Burn)
-        && plan
-            .liquids()
-            .iter()
-            .any(|poured| poured.liquid.substance().is_some_and(|one| one.id.as_str() == WATER))
 }
 
 /// Why, and how, salts are looked at without liquid that burns.

@@ -587,16 +587,16 @@ impl Walk<'_> {
             return;
         }
         // Cleared away or called otherwise, a vessel of that size is the one that burnt.
-        let burnt = self.standing.iter().rposition(|one| {
-            #[allow(clippy::float_cmp, reason = "the same figures of the request")]
-            let same = one.vessel.capacity == vessel.capacity && one.vessel.mouth == vessel.mouth;
-            same && one.burnt.is_some()
-        });
+        #[allow(clippy::float_cmp, reason = "the same figures of the request")]
+        let of_that_size = |one: &Standing| {
+            one.vessel.capacity == vessel.capacity && one.vessel.mouth == vessel.mouth && one.burnt.is_some()
+        };
+        // With other words for what it is made of, it may be another one.
+        if self.standing.iter().any(|one| of_that_size(one) && one.vessel.is_called_as(&vessel)) {
+            self.never_again(place, &vessel);
+        }
+        let burnt = self.standing.iter().rposition(of_that_size);
         if let Some(one) = burnt.and_then(|burnt| self.standing.get(burnt).cloned()) {
-            // Of other words for what it is made of, it is another one.
-            if one.vessel.material == vessel.material {
-                self.never_again(place, &one.vessel);
-            }
             self.waits(place, step, &one, &liquid);
         }
         self.standing.push(Standing {
@@ -1276,18 +1276,20 @@ pub fn may_be_drawn(plan: &Plan, name: &str) -> f64 {
     cautious_down(poured / (1.0 - LEFT_SHARE)).max(poured)
 }
 
-/// Least share of ethanol and propan-2-ol, by moles, in what burns of a liquid that is burnt with salts (judgement).
-const USUAL_FUEL: f64 = 0.8;
+/// Least share of ethanol and propan-2-ol, by mass, in what burns of a liquid that is burnt with salts (judgement: what makes an alcohol
+/// unfit to drink is less).
+const USUAL_FUEL: f64 = 0.85;
 
 /// Whether a liquid is one that is burnt with salts in open vessels: ethanol, propan-2-ol, or mostly these.
-fn is_burnt_with_salts(liquid: &crate::liquid::Liquid) -> bool {
+#[must_use]
+pub fn is_burnt_with_salts(liquid: &crate::liquid::Liquid) -> bool {
     liquid.compositions.iter().all(|one| {
         let of = |usual: bool| -> f64 {
             let own = |part: &&crate::liquid::Part| {
                 part.substance.not_flammable.is_none()
                     && (!usual || matches!(part.substance.id.as_str(), "ethanol" | "propan-2-ol"))
             };
-            one.parts.iter().filter(own).map(|part| part.fraction).sum()
+            one.parts.iter().filter(own).map(crate::liquid::Part::grams).sum()
         };
         of(true) >= USUAL_FUEL * of(false)
     })
