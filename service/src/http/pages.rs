@@ -92,13 +92,24 @@ fn text_of(name: &str) -> Option<&'static str> {
 
 fn from_markdown(text: &str) -> String {
     let mut body = String::new();
-    html::push_html(&mut body, Parser::new_ext(text, Options::empty()));
+    html::push_html(&mut body, Parser::new_ext(text, Options::ENABLE_TABLES));
     body
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_guide_with_a_table_shows_one() {
+        let mut tables = 0;
+        for (name, text) in GUIDES {
+            let written = text.lines().filter(|line| line.starts_with("|---")).count();
+            assert_eq!(from_markdown(text).matches("<table>").count(), written, "{name}");
+            tables += written;
+        }
+        assert!(tables > 0);
+    }
 
     #[test]
     fn the_style_of_a_page_is_allowed_by_its_hash_and_nothing_else_is() {

@@ -301,7 +301,7 @@ pub const METHODS: &[Known] = &[
         id: "identification",
         equation: "e = sum ln(w f(peak) W / sum w) over what is met + sum ln(1 - 0.9 w) over what is missing; elements are taken while e > ln(10 peaks)",
         valid_range: "ten elements, tolerances up to 10 nm; a peak meets a line within the tolerance, a band within half its width and half the tolerance; weights and bounds are judgement",
-        source: "judgement, tried on synthetic spectra (see the page of this method)",
+        source: "judgement, tried on synthetic spectra (see the guide on flame colours)",
     },
     Known {
         id: "flame_temperature",
