@@ -280,6 +280,9 @@ fn peaks_of_the_flame_and_of_sodium_are_told_and_senseless_ones_refused() {
     let hidden = ["460.7 nm", "605.5 nm", "646 nm", "670.8 nm", "682 nm"];
     let hidden = asked(&hidden, json!({})).unwrap();
     assert!(hidden["sentence"].as_str().unwrap().contains("Hidden behind there may be lithium"), "{hidden}");
+    // The order of the peaks says nothing.
+    let turned = asked(&["682 nm", "605.5 nm", "670.8 nm", "460.7 nm", "646 nm"], json!({})).unwrap();
+    assert_eq!((&turned["candidates"], &turned["sentence"]), (&hidden["candidates"], &hidden["sentence"]));
     // A sentence leaves a part out and cuts none.
     let many: Vec<String> = (0..40).map(|step| format!("{} nm", 400.3 + 9.1 * f64::from(step))).collect();
     let many: Vec<&str> = many.iter().map(String::as_str).collect();

@@ -228,11 +228,12 @@ pub enum Verdict {
 pub struct Found {
     /// What the peaks show.
     pub verdict: Verdict,
-    /// Places of the elements that are needed to explain them, the one with the most evidence first; sodium last.
+    /// Places of the elements that are needed to explain them, the one with the most evidence first; sodium last, and alone where it
+    /// cannot be told which they are.
     pub needed: Vec<usize>,
     /// Places of elements that may be there as well: what they show others show, too.
     pub hidden: Vec<usize>,
-    /// Places of elements that fit in part, the best first.
+    /// Places of other elements that fit in part: by evidence, or where it cannot be told which they are by the peaks that each explains.
     pub in_part: Vec<usize>,
 }
 
@@ -350,6 +351,19 @@ pub fn identify(
     } else {
         Verdict::Found
     };
+    if verdict == Verdict::CannotTell {
+        // The one that explains most peaks first.
+        fitting.append(&mut taken);
+        let met = |place: usize| {
+            let fit = fits.get(place);
+            rest.iter()
+                .enumerate()
+                .filter(|(peak, rest)| **rest && fit.is_some_and(|fit| fit.close(*peak) > BADLY))
+                .count()
+        };
+        fitting.sort_by(|a, b| met(*b).cmp(&met(*a)).then(evidence(*b).total_cmp(&evidence(*a))));
+        return Found { verdict, needed: sodium.into_iter().collect(), hidden: Vec::new(), in_part: fitting };
+    }
     taken.extend(sodium);
     Found { verdict, needed: taken, hidden, in_part: fitting }
 }

@@ -127,7 +127,9 @@ pub fn compose(
 ) -> Option<Composed> {
     let mut draft = scope.draft_taken();
     let catalogue = draft.catalogue;
-    let peaks: Vec<f64> = asked.iter().map(|peak| peak.number).collect();
+    let mut peaks: Vec<f64> = asked.iter().map(|peak| peak.number).collect();
+    // Their order in the request says nothing.
+    peaks.sort_by(f64::total_cmp);
     let tolerance = tolerance.map_or(instrument.resolution.number, |tolerance| tolerance.number);
     let elements = catalogue.flame_elements.element.as_slice();
     let mut not_of_a_salt: Vec<Option<&'static str>> =
