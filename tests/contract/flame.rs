@@ -32,7 +32,7 @@ fn no_other_salt_is_suggested_for_one_that_is_not_answered() {
         assert!(first(salt)["suggestion"].is_null(), "{salt}");
     }
     assert_eq!(first("sodium chlorid")["suggestion"], "sodium chloride");
-    // A slip of one that is not answered is told with its reason, and so is every other of its kind.
+    // What is an oxidiser, an explosive or very toxic: from memory. A slip of one that is not answered is told with its reason, and so is every other of its kind.
     for (salt, reason) in [
         ("potassium chlorat", "reads like potassium chlorate"),
         ("sodium perchlorat", "reads like sodium perchlorate"),

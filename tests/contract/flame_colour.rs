@@ -181,6 +181,7 @@ fn salts_of_a_plan_are_refused_with_their_place() {
     assert_eq!(fault(json!(["sodium chlorid"])), of("/salts/0", "unknown-substance"));
 }
 
+/// The lines of sodium lie at 589.0, 589.6 and about 568 nm (from memory of handbook tables); copper shows bands between 420 and 630 nm alone.
 #[test]
 fn an_instrument_tells_flanks_and_empty_ranges_and_only_the_lines_that_make_a_peak() {
     let of = |request: Value| ask("flame-colour", &request).unwrap();
@@ -204,6 +205,7 @@ fn an_instrument_tells_flanks_and_empty_ranges_and_only_the_lines_that_make_a_pe
     assert_eq!(lines, [588.9951, 589.5924]);
 }
 
+/// Colours and cautions: common practice, no source.
 #[test]
 fn words_and_sentence_are_those_of_the_salt() {
     let words =
@@ -217,6 +219,7 @@ fn words_and_sentence_are_those_of_the_salt() {
     assert!(element.contains("toxic by mouth") && element.contains("chlorates"), "{element}");
 }
 
+/// Where lines, bands and those of lamps lie: from memory of handbook tables.
 #[test]
 fn peaks_of_the_flame_and_of_sodium_are_told_and_senseless_ones_refused() {
     let asked = |peaks: &[&str], more: Value| {
@@ -247,6 +250,13 @@ fn peaks_of_the_flame_and_of_sodium_are_told_and_senseless_ones_refused() {
         .map(|one| one["element"]["symbol"].as_str().unwrap())
         .collect();
     assert_eq!((found, &both["identified"]), (vec!["Ca", "Na"], &json!("found")));
+    // At the edge of the tolerance, too, sodium is told.
+    let edge = asked(&["587.2 nm"], json!({})).unwrap();
+    assert_eq!(
+        (&edge["candidates"][0]["element"]["symbol"], &edge["candidates"][0]["found"]),
+        (&json!("Na"), &json!(true)),
+        "{edge}"
+    );
     // Sodium proves nothing of what stands beside it.
     let unsure = asked(&["547 nm", "589.2 nm"], json!({})).unwrap();
     assert_eq!(unsure["identified"], "cannot_tell");

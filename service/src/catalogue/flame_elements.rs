@@ -283,6 +283,7 @@ mod tests {
         assert!(known.salt("copper perchlorate hexahydrate").unwrap().refused.is_some());
     }
 
+    /// Which kinds are oxidisers or explosives: from memory.
     #[test]
     fn what_is_never_answered_is_known_by_its_kind_and_through_a_slip() {
         let known = &catalogue().unwrap().flame_elements;

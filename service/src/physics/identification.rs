@@ -67,6 +67,8 @@ pub struct Fit {
     pub explains: Vec<Option<f64>>,
     /// For each peak how well it meets the nearest feature: 1 in its middle, 0 where it meets none.
     closeness: Vec<f64>,
+    /// For each peak how well it may be of a feature: the highest weight times how well that one is met.
+    likely: Vec<f64>,
     /// Share of what is expected that is met, by weight.
     pub share: f64,
     /// What is missing, as evidence against it.
@@ -159,9 +161,14 @@ pub fn fit(features: &[Feature], spectrum: &Spectrum) -> Fit {
             of.and_then(|(place, number)| evidence(*place, *number)).or_else(|| in_reach.then_some(0.0))
         })
         .collect();
-    let closeness = (0..peaks.len())
-        .map(|number| pairs.iter().filter(|pair| pair.2 == number).map(|pair| pair.0).fold(0.0, f64::max))
-        .collect();
+    let highest = |of: &dyn Fn(f64, usize) -> f64| -> Vec<f64> {
+        let each = |number: usize| pairs.iter().filter(move |pair| pair.2 == number);
+        (0..peaks.len())
+            .map(|number| each(number).map(|pair| of(pair.0, pair.1)).fold(0.0, f64::max))
+            .collect()
+    };
+    let closeness = highest(&|met, _| met);
+    let likely = highest(&|met, place| met * features.get(place).map_or(0.0, |feature| feature.weight));
     let is_met = |place: usize| matched.iter().any(|(feature, _)| *feature == place);
     let (mut met, mut all, mut missing, mut against) = (0.0, 0.0, Vec::new(), 0.0);
     for (place, feature) in features.iter().enumerate() {
@@ -190,7 +197,7 @@ pub fn fit(features: &[Feature], spectrum: &Spectrum) -> Fit {
     let of_them =
         features.iter().enumerate().any(|(place, feature)| feature.weight >= surely && is_met(place));
     let named = strong(false) || !strong(true) && of_them && matched.len() >= OF_WEAK_ONES;
-    Fit { matched, missing, explains, closeness, share, against, named }
+    Fit { matched, missing, explains, closeness, likely, share, against, named }
 }
 
 /// Least lines of a lamp that show it.
@@ -240,18 +247,16 @@ pub struct Found {
 /// Which elements the peaks show. `everywhere` is the place of sodium; a lamp that is not sure
 /// is a rival of what it may have made.
 #[must_use]
-pub fn identify(
-    fits: &[Fit],
-    features: &[Vec<Feature>],
-    spectrum: &Spectrum,
-    everywhere: Option<usize>,
-    lamp: Option<&Fit>,
-) -> Found {
+pub fn identify(fits: &[Fit], spectrum: &Spectrum, everywhere: Option<usize>, lamp: Option<&Fit>) -> Found {
     let own: Vec<bool> = spectrum.not_of_a_salt.iter().map(|flame| !flame).collect();
     let none = vec![0.0; own.len()];
     // Sodium is judged by itself: it proves nothing of the others, and takes its peaks from nobody's evidence.
-    let sodium = everywhere
-        .filter(|place| fits.get(*place).is_some_and(|fit| fit.named && fit.evidence(&own, &none) > 0.0));
+    let met = |place: &usize| {
+        fits.get(*place).is_some_and(|fit| {
+            fit.named && own.iter().enumerate().any(|(peak, own)| *own && fit.explains(peak))
+        })
+    };
+    let sodium = everywhere.filter(met);
     let of_sodium =
         |peak: usize| sodium.and_then(|place| fits.get(place)).is_some_and(|fit| fit.explains(peak));
     let rest: Vec<bool> = own.iter().enumerate().map(|(peak, own)| *own && !of_sodium(peak)).collect();
@@ -321,11 +326,8 @@ pub fn identify(
     });
     let few = count <= FEW_PEAKS;
     let as_well = |place: usize| {
-        let shown = features.get(place).map_or(&[][..], Vec::as_slice);
-        let mut own = spectrum.peaks.iter().zip(&rest).filter(|(_, rest)| **rest).map(|(peak, _)| *peak);
-        own.any(|peak| {
-            shown.iter().any(|feature| feature.weight * feature.met(peak, spectrum.tolerance) >= AS_WELL)
-        })
+        let likely = fits.get(place).map_or(&[][..], |fit| fit.likely.as_slice());
+        likely.iter().zip(&rest).any(|(likely, rest)| *rest && *likely >= AS_WELL)
     };
     let in_part = |place: &usize| evidence(*place) > by_chance || few && as_well(*place);
     let mut fitting: Vec<usize> = (0..fits.len()).filter(open).filter(in_part).collect();
@@ -342,11 +344,10 @@ pub fn identify(
     };
     let all = own.iter().filter(|own| **own).count();
     let left = own.iter().enumerate().filter(|(peak, own)| **own && !proves(*peak)).count();
-    let open_still = (0..rest.len()).any(|peak| rest.get(peak).copied().unwrap_or(false));
     let nothing = taken.is_empty() && sodium.is_none();
     let verdict = if nothing && fitting.is_empty() {
         Verdict::None
-    } else if rivals || lit || 2 * left > all || taken.is_empty() && open_still && !fitting.is_empty() {
+    } else if rivals || lit || 2 * left > all || taken.is_empty() && count > 0 && !fitting.is_empty() {
         Verdict::CannotTell
     } else {
         Verdict::Found
@@ -388,7 +389,7 @@ mod tests {
     fn asked(features: &[Vec<Feature>], peaks: &[f64]) -> (Vec<usize>, Verdict) {
         let spectrum = spectrum(peaks);
         let fits: Vec<Fit> = features.iter().map(|own| fit(own, &spectrum)).collect();
-        let found = identify(&fits, features, &spectrum, None, None);
+        let found = identify(&fits, &spectrum, None, None);
         (found.needed, found.verdict)
     }
 
@@ -426,7 +427,7 @@ mod tests {
         let calcium = vec![feature(622.0, 20.0, 1.0), Feature { wanted: false, ..feature(592.0, 8.0, 0.4) }];
         let features = [sodium, calcium, vec![feature(624.0, 20.0, 1.0)]];
         let fits: Vec<Fit> = features.iter().map(|own| fit(own, &spectrum)).collect();
-        let found = identify(&fits, &features, &spectrum, Some(0), None);
+        let found = identify(&fits, &spectrum, Some(0), None);
         assert!(found.needed.contains(&0) && found.verdict == Verdict::CannotTell, "{found:?}");
         assert_eq!(found.in_part.len() + found.needed.len(), 3, "{found:?}");
     }

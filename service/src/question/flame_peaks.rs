@@ -154,7 +154,7 @@ pub fn compose(
             *known = true;
         }
     }
-    let found = identification::identify(&fits, &features, &spectrum, everywhere, Some(&lamp));
+    let found = identification::identify(&fits, &spectrum, everywhere, Some(&lamp));
     let fitted = Fitted { elements, features, fits };
     draft.consider("flame_colour");
     draft.method("identification");
